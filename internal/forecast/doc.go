@@ -1,0 +1,2 @@
+// Package forecast is the clock that couples water, light, plants and root zone into the years ahead of a tank.
+package forecast

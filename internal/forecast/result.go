@@ -1,0 +1,126 @@
+package forecast
+
+import (
+	"littoral/internal/geometry"
+	"littoral/internal/growth"
+	"littoral/internal/plan"
+)
+
+// Forecast is what Run returns: the years ahead of one tank. Day 0 is planting (or filling); Days[i] is the end of day i.
+type Forecast struct {
+	Plan      *plan.Plan
+	Model     *geometry.Model
+	Columns   *geometry.Columns
+	Seed      uint64
+	Length    int        // days forecast
+	Start     int        // first day simulated, negative when a dark or dry phase comes before day 0
+	Days      []Day      // day 0..Length
+	Before    []Day      // the dark phase, if any, oldest first
+	Snapshots []Snapshot // day 0 (as planted), then every 7 days, and the days asked for
+	Events    []Event    // everything that happened at an hour: care, events, plants lost, animals
+	Visits    []Visit    // care grouped by day
+	LightMaps []LightMap // bed light without plants (day 0) and at snapshots asked for
+	Balance   Balance
+}
+
+// Day is one line of series.csv. Concentrations are mg/L of the ion unless the name says otherwise.
+type Day struct {
+	Day                     int
+	TempC, TempMin, TempMax float64
+	PHDawn, PHDusk          float64
+	KH, GH                  float64 // dKH, dGH, mean
+	CO2Dawn, CO2On, CO2Max  float64 // mg/L: at lights-on, mean over the light hours, highest
+	O2Dawn, O2Dusk          float64 // mg/L: lowest before light, highest
+	NO3, NO2, NH4           float64 // mg/L, mean
+	NH3N                    float64 // un-ionised ammonia as N, highest of the day, mg/L
+	PO4, K, Ca, Mg, Fe      float64
+	Conductivity            float64 // µS/cm at 25 °C, estimate
+	Suspended               float64 // mg dry/L
+	Kd                      float64 // light attenuation by water, 1/m
+	Contrast                float64 // share of contrast kept along the shortest viewing path through the tank
+	EvaporatedL, TopUpL     float64
+	ChangedL                float64
+	CO2UsedG                float64 // injected
+	HeaterKWh               float64
+	LampKWh                 float64
+	LightHours, Dim         float64
+	ShootG, RootG           float64 // dry mass of all plants
+	GrowthG                 float64 // net dry growth of the day
+	CutG                    float64 // dry mass taken out
+	CutN, CutP              float64 // mg
+	UptakeNWater            float64 // mg N taken from the water
+	UptakeNRoot             float64 // mg N taken from the bed
+	Cover                   float64 // share of the plantable bed under leaves seen from above
+	BedPPFD                 float64 // mean at the bed in full light, µmol m⁻² s⁻¹
+	SoilN, SoilP, SoilK     float64 // mg, plant-available in the bed
+	BufferMeq               float64 // carbonate hardness the bed can still take up
+	Nitrifiers              float64 // share of full capacity (ammonium step)
+	Flow                    float64 // filter flow as a share of new
+	Minutes                 float64 // work of the day
+}
+
+// Snapshot is the standing crop on a day.
+type Snapshot struct {
+	Day    int
+	Plants []growth.PlantState // sorted by ID
+	Soil   []Patch             // per column that holds bed; nil in summaries
+	Light  []float64           // PPFD at the bed per column in full light
+}
+
+// Patch is the root zone of one column.
+type Patch struct {
+	Column  int
+	N, P, K float64 // mg available
+	Months  float64 // of supply for what roots there (P or N, whichever ends first); 999 where nothing draws on it
+	Short   string  // which nutrient ends first
+}
+
+// Event is something that happened at an hour.
+type Event struct {
+	Day     int
+	Hour    float64
+	Kind    string  // water-change, dose, trim, thin, root-feed, filter-clean, siphon, glass, replant, remove, plant, filter-loss, missed-visits, stock, power-cut, offset, lost, melt, melt-over
+	ID      string  // of the care line, event, planting or plant
+	Text    string  // one plain sentence
+	Amount  float64 // in Unit
+	Unit    string
+	FreshG  float64 // wet weight taken out
+	N, P    float64 // mg that left or came
+	Minutes float64
+}
+
+// Visit is a day's work together.
+type Visit struct {
+	Day     int
+	Minutes float64
+	Tasks   []int // indices into Events
+}
+
+// LightMap is PPFD at the bed in full light.
+type LightMap struct {
+	Day            int
+	NX, NY         int
+	CellX, CellY   float64 // m
+	PPFD           []float64
+	Min, Mean, Max float64
+}
+
+// Balance is the mass ledger of an element over the whole forecast: start + in = out + end.
+type Balance struct {
+	Elements []ElementBalance
+}
+
+// ElementBalance closes when Start + ΣIn − ΣOut − End is small against the turnover.
+type ElementBalance struct {
+	Element    string // N, P, K, C
+	Unit       string // mg or mmol
+	Start, End float64
+	In, Out    []Entry
+	Relative   float64 // |Start + ΣIn − ΣOut − End| / (Start + ΣIn)
+}
+
+// Entry is one line of a balance.
+type Entry struct {
+	Name   string
+	Amount float64
+}

@@ -1,0 +1,69 @@
+package growth
+
+import "littoral/internal/catalog"
+
+// PlantState is what the outside may know of one plant (a pot's worth, or a runner's daughter) at the end of a day.
+type PlantState struct {
+	ID       string           // stable: planting id, then /number; daughters append their own number
+	Planting string           // id of the planting in the plan
+	Species  *catalog.Species // never nil
+	X, Y     float64          // m, place of the crown
+	Z        float64          // m, height of the crown above the bottom glass (bed, or where it sits on wood)
+	Column   int              // index into geometry.Columns; -1 for plants that do not root in the bed
+	On       string           // id of the hardscape it sits on; empty for rooted and floating plants
+	Born     int              // day
+	HeightM  float64          // height above its crown (floating: depth of roots)
+	SpreadM  float64          // diameter seen from above
+	Leaves   float64          // living leaves, or shoots of a stem group, as counted for its form
+	Stems    float64          // stems of a stem plant; 0 for others
+	ShootG   float64          // g dry
+	RootG    float64          // g dry
+	QN, QP   float64          // g N, g P per g dry mass
+	QK       float64          // g K per g dry mass
+	Iron     float64          // status 0..1
+	LeafM2   float64          // projected leaf area
+	PPFD     float64          // leaf-area mean of yesterday's light at full light hours, µmol m⁻² s⁻¹
+	TopPPFD  float64          // light at its top at full light hours
+	Net      float64          // net growth of the day, 1/day
+	Limits   Limits           // what held it back today
+	Shader   string           // planting that takes most of its light; empty when no one does
+	Submerse float64          // 0 = as the nursery grew it, 1 = fully changed to submersed leaves
+}
+
+// Limits are factors between 0 (stops growth) and 1 (does not hold back).
+type Limits struct{ Light, CO2, N, P, K, Fe, Temp, Space float64 }
+
+// Least names the strongest limitation and its factor.
+func (l Limits) Least() (string, float64) {
+	name, least := "light", l.Light
+	for _, c := range []struct {
+		name string
+		f    float64
+	}{{"CO2", l.CO2}, {"nitrogen", l.N}, {"phosphorus", l.P}, {"potassium", l.K}, {"iron", l.Fe}, {"temperature", l.Temp}, {"space", l.Space}} {
+		if c.f < least {
+			name, least = c.name, c.f
+		}
+	}
+	return name, least
+}
+
+// Matter is an amount of organic or dissolved matter by element.
+type Matter struct {
+	C  float64 // mmol
+	N  float64 // mg
+	P  float64 // mg
+	K  float64 // mg
+	Fe float64 // mg
+	Ca float64 // mg
+	Mg float64 // mg
+}
+
+// Add returns the sum.
+func (m Matter) Add(o Matter) Matter {
+	return Matter{m.C + o.C, m.N + o.N, m.P + o.P, m.K + o.K, m.Fe + o.Fe, m.Ca + o.Ca, m.Mg + o.Mg}
+}
+
+// Scale returns m times f.
+func (m Matter) Scale(f float64) Matter {
+	return Matter{m.C * f, m.N * f, m.P * f, m.K * f, m.Fe * f, m.Ca * f, m.Mg * f}
+}
