@@ -1,0 +1,481 @@
+package soil
+
+import (
+	"math"
+	"sort"
+
+	"littoral/internal/catalog"
+	"littoral/internal/geometry"
+)
+
+// Nutrients are the amounts of the elements roots take, in mg.
+type Nutrients struct{ N, P, K, Fe float64 }
+
+func (a Nutrients) plus(b Nutrients) Nutrients {
+	return Nutrients{a.N + b.N, a.P + b.P, a.K + b.K, a.Fe + b.Fe}
+}
+
+func (a Nutrients) times(f float64) Nutrients { return Nutrients{a.N * f, a.P * f, a.K * f, a.Fe * f} }
+
+func (a Nutrients) minus(b Nutrients) Nutrients { return a.plus(b.times(-1)) }
+
+// Organic is dead matter: dry mass in g, carbon in mmol, the rest in mg.
+type Organic struct {
+	Dry, C float64
+	Nutrients
+}
+
+// Rates of the root zone. First-order rates are per day at 20 °C and follow theta^(T−20).
+const (
+	thetaMineral = 1.07 // temperature factor of mineralisation; PCLake parameter list (Janse 2005)
+
+	// leachFast empties the freely leachable ammonium of a new bed: half gone in six days, so that the release peaks in the
+	// first week and lasts two to five weeks. Range 0.07 to 0.2; common practice, no source.
+	leachFast = 0.115
+	// leachSlow is what the exchangeable reserve loses to the water at 0 °dH; each 10 °dH of hardness in the water, whose
+	// calcium displaces ammonium and potassium from the exchange sites, adds as much again. Range 0.0001 to 0.0005; common
+	// practice, no source, ordered as by the Gaines–Thomas selectivities of the USGS speciation database.
+	leachSlow = 0.0002
+
+	// detritusRate is how fast dead leaves and roots on and in the top of the bed mineralise; PCLake 0.01 in water and 0.002
+	// in sediment, and the top of a planted bed lies between (Janse 2005, parameter list).
+	detritusRate = 0.006
+	// detritusToBed is the share of mineralised nutrients that stays with the roots; the rest reaches the open water.
+	// Range 0.3 to 0.8; common practice, no source.
+	detritusToBed = 0.6
+
+	// rootAccess is the share of a column's reserve that dense roots can win in a day at most. Range 0.02 to 0.1; common
+	// practice, no source.
+	rootAccess = 0.04
+
+	// bufferVelocity is the piston velocity, m/day, with which an active bed draws carbonate hardness out of the water while
+	// fresh: a 55 cm deep tank then loses about a fifth of its KH a day. Range 0.05 to 0.25; common practice (KH of change
+	// water vanishes within days over fresh active soil), no source.
+	bufferVelocity = 0.12
+	// bufferFloor is the alkalinity, meq/L, that a fresh active bed leaves in the water (about 0.5 dKH). Common practice.
+	bufferFloor = 0.18
+
+	// poreFullN and poreFullP are the concentrations, mg/L, in the pore water of a column whose reserve is as rich as the
+	// house's reference bed (refN, refP mg per litre of bed). Ranges 2 to 20 and 0.2 to 2; from memory of lake and paddy soils.
+	poreFullN, poreFullP = 5.0, 0.6
+	refN, refP           = 400.0, 80.0
+
+	// Lateral exchange with each of four neighbours, m²/day. Free diffusion of ammonium in a bed of porosity 0.5 is
+	// 7e-10 m²/s (Boudreau 1997), retarded 2.3-fold by sorption; potassium alike; phosphate is held about 30 times harder.
+	lateralN = 7e-10 * 86400 / 2.3
+	lateralP = lateralN / 30
+
+	takenMemory = 1.0 / 30 // 1/day, of the running mean of what roots ask for
+	daysMonth   = 365.25 / 12
+)
+
+// Tablet is a kind of root tablet: what one holds, mg, and how fast it gives it away, 1/day.
+type Tablet struct {
+	Nutrients
+	Rate float64
+}
+
+// Tablets by kind. A plain tablet has given 95 % in three months, a coated slow-release one in ten and a half (the trade says
+// two to four, and nine to twelve). Contents: a round of 52 to a square metre carries a dense planting of 56 mg N a day and
+// square metre for about three months; common practice, no source.
+var Tablets = map[string]Tablet{
+	"plain":  {Nutrients{N: 100, P: 25, K: 100, Fe: 20}, 3.0 / 90},
+	"coated": {Nutrients{N: 300, P: 75, K: 300, Fe: 40}, 3.0 / 320},
+}
+
+type pushed struct {
+	left Nutrients
+	rate float64
+}
+
+// column is the state of one patch of bed.
+type column struct {
+	litres   float64 // bulk
+	fast     float64 // leachable ammonium N, mg
+	reserve  Nutrients
+	detritus Organic
+	tablets  []pushed
+	asked    Nutrients // running mean of daily demand, mg/day
+}
+
+// Bed is the root zone of a tank. It is not safe for concurrent use.
+type Bed struct {
+	grid   *geometry.Columns
+	cols   []column
+	index  []int   // columns that hold bed, ascending
+	buffer float64 // meq left
+	fresh  float64 // meq when new
+	area   float64 // m² of active bed
+}
+
+// New fills a bed as the plan lays it. ageYears > 0 takes off what a bed of that age has already given: its reserve falls by
+// the share of its catalogue life, its leachable ammonium is gone, and its buffering is spent after a year.
+func New(grid *geometry.Columns, cat *catalog.Catalog, ageYears float64) *Bed {
+	b := &Bed{grid: grid, cols: make([]column, len(grid.Area))}
+	for i, area := range grid.Area {
+		if area <= 0 {
+			continue
+		}
+		c := &b.cols[i]
+		active := false
+		for l, layer := range grid.Layers {
+			depth := grid.Depth[l][i]
+			if depth <= 0 {
+				continue
+			}
+			m, ok := cat.Material(layer.Material)
+			if !ok {
+				continue // the plan's check refuses unknown materials
+			}
+			litres := depth * area * 1000
+			kg := litres * m.Bulk.Mid()
+			left := 1.0
+			if ageYears > 0 && m.LifeYears.Max > 0 {
+				left = math.Max(0.05, 1-ageYears/m.LifeYears.Max)
+			}
+			c.litres += litres
+			if ageYears < 0.2 {
+				c.fast += kg * m.Bed.NH4NKg.Value * 1000
+			}
+			c.reserve = c.reserve.plus(Nutrients{
+				N: kg * m.Bed.NKg.Value, P: kg * m.Bed.PKg.Value, K: kg * m.Bed.KKg.Value, Fe: kg * m.Bed.FeKg.Value,
+			}.times(1000 * left))
+			if m.Bed.BufferMeq.Value > 0 {
+				active = true
+				b.fresh += kg * m.Bed.BufferMeq.Value
+				b.buffer += kg * m.Bed.BufferMeq.Value * math.Max(0, 1-ageYears)
+			}
+		}
+		if c.litres > 0 {
+			b.index = append(b.index, i)
+			if active {
+				b.area += area
+			}
+		}
+	}
+	return b
+}
+
+// Pore is what a root meets in a column: reserve, mg, and pore-water concentrations, mg/L of N and of P.
+type Pore struct {
+	Nutrients
+	NConc, PConc float64
+}
+
+// Pore returns the root zone of a column; zero outside the bed.
+func (b *Bed) Pore(col int) Pore {
+	if col < 0 || col >= len(b.cols) || b.cols[col].litres <= 0 {
+		return Pore{}
+	}
+	c := &b.cols[col]
+	return Pore{
+		Nutrients: c.reserve,
+		NConc:     poreFullN * c.reserve.N / (refN * c.litres),
+		PConc:     poreFullP * c.reserve.P / (refP * c.litres),
+	}
+}
+
+// Take gives roots up to what they ask for from a column, at most rootAccess of its reserve a day, and remembers the demand.
+// Call it once per column and day, also with a zero ask, so that the remembered demand fades.
+func (b *Bed) Take(col int, ask Nutrients) Nutrients {
+	if col < 0 || col >= len(b.cols) {
+		return Nutrients{}
+	}
+	c := &b.cols[col]
+	c.asked = c.asked.plus(ask.minus(c.asked).times(takenMemory))
+	got := Nutrients{
+		N:  math.Min(ask.N, c.reserve.N*rootAccess),
+		P:  math.Min(ask.P, c.reserve.P*rootAccess),
+		K:  math.Min(ask.K, c.reserve.K*rootAccess),
+		Fe: math.Min(ask.Fe, c.reserve.Fe*rootAccess),
+	}
+	c.reserve = c.reserve.minus(got)
+	return got
+}
+
+// Forget lets the remembered demand of columns fade where nothing asked today; asked lists, ascending, the columns that did.
+func (b *Bed) Forget(asked []int) {
+	k := 0
+	for _, i := range b.index {
+		for k < len(asked) && asked[k] < i {
+			k++
+		}
+		if k < len(asked) && asked[k] == i {
+			continue
+		}
+		c := &b.cols[i]
+		c.asked = c.asked.times(1 - takenMemory)
+	}
+}
+
+// Release is what the bed gives to the water in a day: mg of ammonium N, P, K, mmol of respired C.
+type Release struct{ TAN, P, K, C float64 }
+
+// Day leaches, mineralises, dissolves tablets and lets nutrients spread sideways, at the water's temperature [°C] and
+// hardness [°dH].
+func (b *Bed) Day(tempC, gh float64) Release {
+	var out Release
+	theta := math.Pow(thetaMineral, tempC-20)
+	slow := leachSlow * (1 + math.Max(0, gh)/10) * theta
+	fast := 1 - math.Exp(-leachFast*theta)
+	rot := 1 - math.Exp(-detritusRate*theta)
+	for _, i := range b.index {
+		c := &b.cols[i]
+		n := c.fast * fast
+		c.fast -= n
+		out.TAN += n
+
+		// Leaching slows as the sites empty: first order in the reserve.
+		lost := Nutrients{N: c.reserve.N * slow, P: c.reserve.P * slow * 0.2, K: c.reserve.K * slow}
+		c.reserve = c.reserve.minus(lost)
+		out.TAN += lost.N
+		out.P += lost.P
+		out.K += lost.K
+
+		gone := c.detritus.times(rot)
+		c.detritus = c.detritus.plus(gone.times(-1))
+		keep := gone.Nutrients.times(detritusToBed)
+		keep.Fe = gone.Fe // iron does not leave an oxic bed surface
+		c.reserve = c.reserve.plus(keep)
+		free := gone.Nutrients.minus(keep)
+		out.TAN += free.N
+		out.P += free.P
+		out.K += free.K
+		out.C += gone.C
+
+		live := c.tablets[:0]
+		for _, t := range c.tablets {
+			give := t.left.times(1 - math.Exp(-t.rate))
+			t.left = t.left.minus(give)
+			c.reserve = c.reserve.plus(give)
+			if t.left.N > 0.01*Tablets["plain"].N {
+				live = append(live, t)
+			} else {
+				c.reserve = c.reserve.plus(t.left)
+			}
+		}
+		c.tablets = live
+	}
+	b.spread()
+	return out
+}
+
+func (o Organic) plus(p Organic) Organic {
+	return Organic{o.Dry + p.Dry, o.C + p.C, o.Nutrients.plus(p.Nutrients)}
+}
+
+func (o Organic) times(f float64) Organic { return Organic{o.Dry * f, o.C * f, o.Nutrients.times(f)} }
+
+// spread moves nutrients between neighbouring columns by diffusion; each pair exchanges equal amounts, so sums are kept. The
+// exchange is in amounts per litre of bed, and a pair never moves more than an eighth of the richer column's share.
+func (b *Bed) spread() {
+	nx := b.grid.NX
+	cell2 := b.grid.Cell * b.grid.Cell
+	kN, kP := math.Min(lateralN/cell2, 0.125), math.Min(lateralP/cell2, 0.125)
+	pair := func(i, j int) {
+		p, q := &b.cols[i], &b.cols[j]
+		if p.litres <= 0 || q.litres <= 0 {
+			return
+		}
+		litres := math.Min(p.litres, q.litres)
+		move := Nutrients{
+			N: kN * litres * (p.reserve.N/p.litres - q.reserve.N/q.litres),
+			P: kP * litres * (p.reserve.P/p.litres - q.reserve.P/q.litres),
+			K: kN * litres * (p.reserve.K/p.litres - q.reserve.K/q.litres),
+		}
+		p.reserve = p.reserve.minus(move)
+		q.reserve = q.reserve.plus(move)
+	}
+	for _, i := range b.index {
+		if (i+1)%nx != 0 && i+1 < len(b.cols) {
+			pair(i, i+1)
+		}
+		if i+nx < len(b.cols) {
+			pair(i, i+nx)
+		}
+	}
+}
+
+// AddDetritus lays dead matter on a column. It reports false, and takes nothing, where there is no bed.
+func (b *Bed) AddDetritus(col int, o Organic) bool {
+	if col < 0 || col >= len(b.cols) || b.cols[col].litres <= 0 {
+		return false
+	}
+	b.cols[col].detritus = b.cols[col].detritus.plus(o)
+	return true
+}
+
+// Siphon takes the given share of the detritus that lies on open columns and returns it.
+func (b *Bed) Siphon(share float64) Organic {
+	var out Organic
+	for _, i := range b.index {
+		take := b.cols[i].detritus.times(share)
+		b.cols[i].detritus = b.cols[i].detritus.plus(take.times(-1))
+		out = out.plus(take)
+	}
+	return out
+}
+
+// Detritus is the dead matter that lies on the bed.
+func (b *Bed) Detritus() Organic {
+	var out Organic
+	for _, i := range b.index {
+		out = out.plus(b.cols[i].detritus)
+	}
+	return out
+}
+
+// Push presses n tablets of a kind into the bed and returns what they hold and where they went, ascending by column. Thin goes
+// first to the columns that will run short soonest; even spreads them over all columns that something roots in. Where no
+// column is rooted yet, both spread them over the whole bed.
+func (b *Bed) Push(n int, kind Tablet, thin bool) (Nutrients, []int) {
+	type place struct {
+		col  int
+		rank float64
+	}
+	var places []place
+	for _, i := range b.index {
+		if b.cols[i].asked.N+b.cols[i].asked.P > 1e-6 {
+			m, _ := b.Months(i)
+			places = append(places, place{i, m})
+		}
+	}
+	if len(places) == 0 {
+		for _, i := range b.index {
+			places = append(places, place{i, 0})
+		}
+	}
+	if len(places) == 0 || n <= 0 {
+		return Nutrients{}, nil
+	}
+	if thin {
+		sort.SliceStable(places, func(a, c int) bool { return places[a].rank < places[c].rank })
+	}
+	var cols []int
+	for k := range n {
+		at := k % len(places)
+		if !thin {
+			at = (k*len(places)/n + len(places)/(2*n)) % len(places)
+		}
+		c := &b.cols[places[at].col]
+		c.tablets = append(c.tablets, pushed{kind.Nutrients, kind.Rate})
+		cols = append(cols, places[at].col)
+	}
+	sort.Ints(cols)
+	return kind.Nutrients.times(float64(n)), cols
+}
+
+// AlkalinityUptake is how much carbonate hardness, meq/h, the bed draws from water of the given alkalinity [meq/L] now. Spend
+// books what was really taken.
+func (b *Bed) AlkalinityUptake(alk float64) float64 {
+	if b.buffer <= 0 || b.fresh <= 0 || alk <= bufferFloor {
+		return 0
+	}
+	// Full speed while fresh, fading over the last third.
+	left := math.Min(1, 3*b.buffer/b.fresh)
+	perHour := bufferVelocity * b.area * 1000 * (alk - bufferFloor) * left / 24
+	return math.Min(perHour, b.buffer)
+}
+
+// Spend books alkalinity that the water gave to the bed, meq.
+func (b *Bed) Spend(meq float64) { b.buffer = math.Max(0, b.buffer-meq) }
+
+// Buffer is the carbonate hardness the bed can still take up, meq, and what it could when new.
+func (b *Bed) Buffer() (left, fresh float64) { return b.buffer, b.fresh }
+
+// Months tells how long the reserve of a column, tablets and half of its detritus included, will feed what has lately rooted
+// there, and which nutrient ends first; 999 and "" where nothing draws on it.
+func (b *Bed) Months(col int) (float64, string) {
+	c := &b.cols[col]
+	have := c.reserve.plus(c.detritus.Nutrients.times(0.5 * detritusToBed))
+	for _, t := range c.tablets {
+		have = have.plus(t.left)
+	}
+	months, short := 999.0, ""
+	for _, e := range []struct {
+		name       string
+		have, need float64
+	}{{"nitrogen", have.N, c.asked.N}, {"phosphorus", have.P, c.asked.P}} {
+		if e.need < 1e-4 {
+			continue
+		}
+		if m := e.have / e.need / daysMonth; m < months {
+			months, short = m, e.name
+		}
+	}
+	return months, short
+}
+
+// Columns lists the columns that hold bed, ascending.
+func (b *Bed) Columns() []int { return b.index }
+
+// Stock is everything the bed holds, mg, and the carbon of its detritus, mmol.
+func (b *Bed) Stock() (Nutrients, float64) {
+	var sum Nutrients
+	carbon := 0.0
+	for _, i := range b.index {
+		c := &b.cols[i]
+		sum = sum.plus(c.reserve).plus(c.detritus.Nutrients)
+		sum.N += c.fast
+		for _, t := range c.tablets {
+			sum = sum.plus(t.left)
+		}
+		carbon += c.detritus.C
+	}
+	return sum, carbon
+}
+
+// Available is the plant-available reserve of the whole bed, mg.
+func (b *Bed) Available() Nutrients {
+	var sum Nutrients
+	for _, i := range b.index {
+		sum = sum.plus(b.cols[i].reserve)
+	}
+	return sum
+}
+
+// Disturb frees part of what the bed holds when it is dug over columns: the share of the reserve that pore water carries.
+// It returns mg of ammonium N, P and K that reach the water.
+func (b *Bed) Disturb(cols []int) Release {
+	// dugLoose is the share of ammonium and phosphate that uprooting stirs into the water; range 0.005 to 0.03, common
+	// practice (a replanted bed gives an ammonia pulse), no source.
+	const dugLoose = 0.01
+	var out Release
+	for _, i := range cols {
+		if i < 0 || i >= len(b.cols) {
+			continue
+		}
+		c := &b.cols[i]
+		lost := c.reserve.times(dugLoose)
+		lost.Fe = 0
+		lost.P *= 0.2
+		c.reserve = c.reserve.minus(lost)
+		out.TAN += lost.N
+		out.P += lost.P
+		out.K += lost.K
+	}
+	return out
+}
+
+// Refresh adds fresh material over columns to the given depth [m] and returns what it brought, mg.
+func (b *Bed) Refresh(cols []int, m *catalog.Material, depth float64) Nutrients {
+	var added Nutrients
+	for _, i := range cols {
+		if i < 0 || i >= len(b.cols) || b.grid.Area[i] <= 0 || b.cols[i].litres <= 0 {
+			continue
+		}
+		c := &b.cols[i]
+		litres := depth * b.grid.Area[i] * 1000
+		kg := litres * m.Bulk.Mid()
+		n := Nutrients{N: kg * m.Bed.NKg.Value, P: kg * m.Bed.PKg.Value, K: kg * m.Bed.KKg.Value, Fe: kg * m.Bed.FeKg.Value}.times(1000)
+		fast := kg * m.Bed.NH4NKg.Value * 1000
+		c.litres += litres
+		c.fast += fast
+		c.reserve = c.reserve.plus(n)
+		n.N += fast
+		added = added.plus(n)
+		b.buffer += kg * m.Bed.BufferMeq.Value
+		b.fresh += kg * m.Bed.BufferMeq.Value
+	}
+	return added
+}
