@@ -1,0 +1,49 @@
+package water
+
+import "testing"
+
+func BenchmarkEquilibrium(b *testing.B) {
+	b.ReportAllocs()
+	for b.Loop() {
+		_ = NewEquilibrium(24, 0.005)
+	}
+}
+
+func BenchmarkSolve(b *testing.B) {
+	e := NewEquilibrium(24, 0.005)
+	b.Run("cold", func(b *testing.B) {
+		b.ReportAllocs()
+		for i := 0; b.Loop(); i++ {
+			_ = e.Solve(1.5+float64(i%100)*0.005, 1.43)
+		}
+	})
+	b.Run("warm", func(b *testing.B) {
+		b.ReportAllocs()
+		c := e.Solve(1.5, 1.43)
+		for i := 0; b.Loop(); i++ {
+			c = e.solve((1.5+float64(i%100)*0.005)/1000, 1.43/1000, c.h)
+		}
+	})
+}
+
+// BenchmarkThreeYears advances a planted, stocked, CO2-fed tank of 1 m³ through three years of hours with weekly changes.
+func BenchmarkThreeYears(b *testing.B) {
+	b.ReportAllocs()
+	fill, _ := busyTap.Composition()
+	for b.Loop() {
+		s := busyTank()
+		parts := 0
+		for h := range 3 * 365 * 24 {
+			if h%168 == 167 {
+				s.Change(0.4, fill)
+				s.TopUp(1-s.Volume, fill)
+				salt, _ := LookSalt("KNO3")
+				s.Dose(Dissolve(salt, 10))
+			}
+			f := busyHour(h)
+			w := s.Step(1, f)
+			parts += w.Parts
+		}
+		b.ReportMetric(float64(parts)/(3*365*24), "parts/step")
+	}
+}
