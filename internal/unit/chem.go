@@ -135,6 +135,9 @@ func formulaGroup(s string, depth int) (mass float64, rest string, err error) {
 		count, s = leadingCount(s)
 		mass += float64(count) * one
 	}
+	if mass == 0 {
+		return 0, s, fmt.Errorf("a part of it is empty")
+	}
 	if depth == 0 && s != "" {
 		return mass, s, fmt.Errorf("a bracket was never opened")
 	}

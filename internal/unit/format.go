@@ -223,3 +223,68 @@ func formatClock(seconds float64, system System) string {
 	}
 	return strconv.Itoa((h+11)%12+1) + ":" + two(m) + half
 }
+
+// The methods below show a value as Format does, in metric or US units.
+
+// In shows a length: "60 cm" or "23.6 in".
+func (v Length) In(s System) string { return Format(KindLength, float64(v), s) }
+
+// In shows an area: "2.16 m²" or "23.3 ft²".
+func (v Area) In(s System) string { return Format(KindArea, float64(v), s) }
+
+// In shows a volume: "1164 L" or "307 gal".
+func (v Volume) In(s System) string { return Format(KindVolume, float64(v), s) }
+
+// In shows a mass: "6 g", "1.2 kg" or "2.65 lb".
+func (v Mass) In(s System) string { return Format(KindMass, float64(v), s) }
+
+// In shows a flow: "5000 L/h" or "1321 gal/h".
+func (v Flow) In(s System) string { return Format(KindFlow, float64(v), s) }
+
+// In shows a rate of feed or dose: "0.5 g/day".
+func (v MassRate) In(s System) string { return Format(KindMassRate, float64(v), s) }
+
+// In shows a temperature: "24 °C" or "75 °F".
+func (v Celsius) In(s System) string { return Format(KindTemperature, float64(v), s) }
+
+// In shows a concentration: "18 mg/L", the same in both systems.
+func (v Concentration) In(s System) string { return Format(KindConcentration, float64(v), s) }
+
+// In shows an alkalinity: "7 dKH", the same in both systems.
+func (v Alkalinity) In(s System) string { return Format(KindAlkalinity, float64(v), s) }
+
+// In shows a total hardness: "12 dGH", the same in both systems.
+func (v Hardness) In(s System) string { return Format(KindHardness, float64(v), s) }
+
+// In shows a light intensity: "60 µmol/m²/s", the same in both systems.
+func (v PPFD) In(s System) string { return Format(KindPPFD, float64(v), s) }
+
+// In shows a photon flux: "180 µmol/s", the same in both systems.
+func (v PhotonFlux) In(s System) string { return Format(KindPhotonFlux, float64(v), s) }
+
+// In shows a power: "600 W", the same in both systems.
+func (v Power) In(s System) string { return Format(KindPower, float64(v), s) }
+
+// In shows an angle: "30°", the same in both systems.
+func (v Angle) In(s System) string { return Format(KindAngle, float64(v), s) }
+
+// In shows a share: "45 %", the same in both systems.
+func (v Fraction) In(s System) string { return Format(KindFraction, float64(v), s) }
+
+// In shows a duration: "30 min", the same in both systems.
+func (v Duration) In(s System) string { return Format(KindDuration, float64(v), s) }
+
+// In shows a load: "5 kN/m²" or "104 psf".
+func (v Pressure) In(s System) string { return Format(KindPressure, float64(v), s) }
+
+// In shows a density: "2700 kg/m³" or "169 lb/ft³".
+func (v Density) In(s System) string { return Format(KindDensity, float64(v), s) }
+
+// In shows an attenuation: "0.4 m⁻¹" or "0.122 ft⁻¹".
+func (v Attenuation) In(s System) string { return Format(KindAttenuation, float64(v), s) }
+
+// In shows a time of day: "21:30" or "9:30 pm".
+func (v Clock) In(s System) string { return Format(KindClock, float64(v), s) }
+
+// In names a day of the plan as FormatDay does, the same in both systems.
+func (v Day) In(s System) string { return Format(KindDay, float64(v), s) }

@@ -403,3 +403,7 @@ func ParseSize(text string) ([2]Length, error) {
 	}
 	return size, nil
 }
+
+// Describe says how a kind of quantity is written, for help texts and schemas: "a length is written in mm, cm, m, in or ft,
+// for example 3 cm or 1.2 in".
+func Describe(kind Kind) string { return example(kind) }
