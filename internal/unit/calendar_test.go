@@ -49,6 +49,9 @@ func TestParseEvery(t *testing.T) {
 		if err != nil || got.RRULE() != tt.rrule {
 			t.Errorf("ParseEvery(%q): %v, rule %s, want %s", tt.text, err, got.RRULE(), tt.rrule)
 		}
+		if again, err := ParseEvery(got.String()); err != nil || again != got {
+			t.Errorf("%v is written %q and read back as %v, %v", got, got.String(), again, err)
+		}
 	}
 }
 

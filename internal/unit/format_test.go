@@ -161,3 +161,49 @@ func TestRoundTripOfDays(t *testing.T) {
 		}
 	})
 }
+
+// readBack reads a text through the typed reader, writes it through the type's own method and returns that, so that a
+// reader or a method of the wrong kind shows.
+func readBack[T interface{ In(System) string }](parse func(string) (T, error)) func(string) (string, error) {
+	return func(text string) (string, error) {
+		v, err := parse(text)
+		return v.In(Metric), err
+	}
+}
+
+func TestTypedReadersAndWriters(t *testing.T) {
+	tests := []struct {
+		text string // read and written back unchanged
+		read func(string) (string, error)
+	}{
+		{"60 cm", readBack(ParseLength)},
+		{"2.16 m²", readBack(ParseArea)},
+		{"1164 L", readBack(ParseVolume)},
+		{"6 g", readBack(ParseMass)},
+		{"5000 L/h", readBack(ParseFlow)},
+		{"0.5 g/day", readBack(ParseMassRate)},
+		{"24 °C", readBack(ParseTemperature)},
+		{"18 mg/L", readBack(func(s string) (Concentration, error) { return ParseConcentration(s, "NO3") })},
+		{"7 dKH", readBack(ParseAlkalinity)},
+		{"12 dGH", readBack(ParseHardness)},
+		{"60 µmol/m²/s", readBack(ParsePPFD)},
+		{"180 µmol/s", readBack(ParsePhotonFlux)},
+		{"600 W", readBack(ParsePower)},
+		{"30°", readBack(ParseAngle)},
+		{"45 %", readBack(ParseFraction)},
+		{"30 min", readBack(ParseDuration)},
+		{"5 kN/m²", readBack(ParsePressure)},
+		{"2700 kg/m³", readBack(ParseDensity)},
+		{"0.4 m⁻¹", readBack(ParseAttenuation)},
+		{"09:30", readBack(ParseClock)},
+		{"week 8", readBack(ParseDay)},
+	}
+	for _, tt := range tests {
+		if got, err := tt.read(tt.text); err != nil || got != tt.text {
+			t.Errorf("%q came back as %q, %v", tt.text, got, err)
+		}
+	}
+	if got, want := Describe(KindHardness), "a hardness is written in dGH, mmol/L, mg/L CaCO3, °fH, °Clark or gpg, for example 12 dGH"; got != want {
+		t.Errorf("Describe = %q, want %q", got, want)
+	}
+}
