@@ -1,0 +1,48 @@
+# Two commands do everything: `make run` (the main job on a demo) and `make test` (all tests). Both set up what they need.
+# The command line itself needs Go alone: `go build -o bin/littoral ./cmd/littoral`.
+
+GO ?= go
+DEMO ?= quay-street-library
+
+.PHONY: run test go-test browser-test format-check verification schema lint setup-browser clean
+
+run: bin/littoral
+	./bin/littoral forecast examples/$(DEMO)/plan.yaml --out out/$(DEMO)
+	@echo
+	@echo "Open out/$(DEMO)/report.html in a browser. Your own plan: ./bin/littoral new, then ./bin/littoral forecast plan.yaml --out FOLDER."
+
+bin/littoral: FORCE
+	$(GO) build -o bin/littoral ./cmd/littoral
+FORCE:
+
+test: format-check go-test browser-test
+
+format-check:
+	@bad=$$(gofmt -l cmd internal); if [ -n "$$bad" ]; then echo "not gofmt-ed: $$bad"; exit 1; fi
+	$(GO) vet ./...
+
+go-test:
+	$(GO) test -count=1 ./...
+
+# The report in a real browser. Skipping it silently would hide a broken report, so a missing browser is an error with a cure.
+browser-test: setup-browser bin/littoral
+	cd e2e && npm ci --ignore-scripts --no-audit --no-fund && node --test
+
+setup-browser:
+	./scripts/browser.sh
+
+# docs/verification.md is made from what the tests record.
+verification:
+	rm -rf out/verification && mkdir -p out/verification
+	LITTORAL_VERIFICATION=$(CURDIR)/out/verification $(GO) test -count=1 ./...
+	$(GO) run ./internal/check/verification out/verification > docs/verification.md
+
+schema:
+	UPDATE_GOLDEN=1 $(GO) test -count=1 -run Schema ./internal/plan ./internal/papers
+
+# golangci-lint lives in a module of its own; its first build takes minutes, so it is not part of `make test`.
+lint:
+	$(GO) tool -modfile=tools/lint/go.mod golangci-lint run
+
+clean:
+	rm -rf bin out
