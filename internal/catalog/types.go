@@ -34,13 +34,15 @@ type Notice struct {
 // Species is a plant of the catalogue. Trade facts as printed in the reference table; physiology is in Physiology.
 type Species struct {
 	Name        string   // accepted botanical name
-	Synonyms    []string // trade names and synonyms
+	Synonyms    []string // botanical synonyms and common names that mean this species
+	SoldAs      []string // names that belong to another species under which the trade often sells this one
 	Family      string
 	Form        Form
 	Places      []string // foreground, midground, background, epiphyte, surface, solitary
 	HeightCM    Range    // grown height in a tank
 	SpreadCM    Range    // grown spread of one plant (stem: leaf span of one stem; carpet: patch of one plug after 8 weeks)
 	Speed       string   // very slow, slow, medium, fast, very fast
+	Doubling    Range    // days to double in a well-run tank, from the speed class
 	LeavesWeek  Range    // new leaves a week of one growing point; zero where not counted
 	ElongCMWeek Range    // stem elongation, cm a week; zero where it does not apply
 	LateralCMWk Range    // lateral spread of carpets, cm a week; zero where it does not apply
@@ -60,10 +62,12 @@ type Species struct {
 	LeafShape   string   // linear, lanceolate, ovate, cordate, spatulate, pinnate, needle, ribbon, frond, thread, round
 	PotsM2      Range    // usual planting density, pots per m²; 0,0 = listed only to warn
 	Melt        string   // low, medium, high: loss of old leaves after planting
-	Bicarbonate bool     // can use HCO3⁻ (Maberly & Madsen list; see science source in the row)
+	Bicarbonate bool     // can use HCO3⁻, fully or partly (species lists after Maberly & Madsen 2002, from memory)
+	HCO3Use     string   // no, partly, yes: how well it uses HCO3⁻
 	Notices     []Notice // regions that ban or watch it
 	Source      string   // "memory" or the kind of public text
 	Phys        Physiology
+	Measured    map[string]Param // a house's own physiological numbers, by column name; already laid over Phys
 }
 
 // Param is a physiological parameter: a value with the range it may take (for ensembles) and its mark.
@@ -113,25 +117,32 @@ type Animal struct {
 	EarlyWeek  int     // earliest week after planting
 	Note       string
 	Source     string
-	MassG      Param // adult wet mass, g (from length, see animals.go)
+	Body       string   // slender, usual, deep, shrimp, snail: picks the length-weight relation
+	CO2Class   string   // low, medium, high: how sensitive it is to CO2
+	Notices    []Notice // regions that ban or watch it
+	MassG      Param    // adult wet mass, g (from length, see animals.go)
 }
 
 // Material is a substrate, stone or wood.
 type Material struct {
 	Name         string
-	Class        string // substrate, additive, stone, wood
-	Bulk         Range  // dry bulk density, kg/L of bed
-	Piece        Range  // dry piece density, kg/L (stone, wood)
-	Wet          Range  // beds: saturated kg per litre of bed; pieces: wet piece
+	Synonyms     []string // short names that plans may use
+	Class        string   // substrate, additive, stone, wood
+	Bulk         Range    // dry bulk density, kg/L of bed
+	Piece        Range    // dry piece density, kg/L (stone, wood)
+	Wet          Range    // beds: saturated kg per litre of bed; pieces: wet piece
 	Porosity     Range
 	GrainMM      Range
 	PH, GH, KH   string // direction in words
 	Ammonia      string // none, low, medium, high
 	Nutrients    string // none, low, medium, high, very high
+	Exchange     string // cation exchange of a bed: none, low, medium, high, very high
+	Buffer       string // how much carbonate hardness a fresh bed takes up: none, slight, medium, strong
 	LifeYears    Range
 	Note, Source string
-	Bed          Bed   // chemistry of a bed; zero for stone and wood
-	AngleDeg     Param // angle of repose under water, degrees (beds only)
+	Bed          Bed              // chemistry of a bed; zero for stone and wood
+	Measured     map[string]Param // a house's own numbers of the bed, by column name; already laid over Bed
+	AngleDeg     Param            // angle of repose under water, degrees (beds only)
 }
 
 // Bed are the root-zone numbers of a substrate material, mapped from its trade classes in one place (beds.go).
@@ -151,13 +162,25 @@ type Salt struct {
 	Formula string   // as written in plans: KNO3, CaSO4·2H2O, …
 	Names   []string // other spellings and names
 	Molar   float64  // g/mol
-	// Grams of each constituent per gram of salt, keyed by element symbol or "HCO3" alkalinity in meq per gram under "alk".
+	// Grams of each element per gram of salt, keyed by element symbol ("K", "N", "Ca", …), and besides:
+	// "NO3-N", "NH4-N" and "urea-N", the grams of N per gram by the form it dissolves in (N held in a chelate is in "N" only);
+	// "alk", the alkalinity that dissolving it adds, meq per gram.
 	Parts map[string]float64
+}
+
+// Bottle is a liquid fertiliser.
+type Bottle struct {
+	Name     string
+	Synonyms []string
+	// Milligrams of each element per millilitre (the same number as grams per litre), keyed as in Salt.Parts; S is sulfate sulfur.
+	Parts        map[string]float64
+	Note, Source string
 }
 
 // LampKind is a generic lamp.
 type LampKind struct {
 	Name       string
+	Synonyms   []string
 	Kind       string         // panel, bar, spot, pendant
 	Size       [2]unit.Length // emitting face, x by y
 	PPF        unit.PhotonFlux

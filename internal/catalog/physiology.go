@@ -1,0 +1,373 @@
+package catalog
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// This file is the one place where the trade's classes (speed, light, CO2 need, feeder, form, size) become numbers of plant
+// physiology. Hardly any aquarium genus has been measured, so each number carries a wide range; a house that measures its own
+// plants writes the result into a table of its own, and learning from a journal moves the values inside their ranges.
+
+// physiologyFields are the parameters by the column name under which a house may give its own, with the bounds of what can be.
+var physiologyFields = []struct {
+	name   string
+	lo, hi float64
+	at     func(*Physiology) *Param
+}{
+	{"rgr-max", 0.0005, 0.5, func(p *Physiology) *Param { return &p.RGRMax }},
+	{"ik", 2, 1000, func(p *Physiology) *Param { return &p.Ik }},
+	{"respiration", 0.0001, 0.1, func(p *Physiology) *Param { return &p.Respiration }},
+	{"k-co2", 0.1, 1000, func(p *Physiology) *Param { return &p.KCO2 }},
+	{"hco3-share", 0, 1, func(p *Physiology) *Param { return &p.HCO3Share }},
+	{"n-min", 0.001, 0.1, func(p *Physiology) *Param { return &p.NMin }},
+	{"n-max", 0.001, 0.2, func(p *Physiology) *Param { return &p.NMax }},
+	{"p-min", 0.0001, 0.02, func(p *Physiology) *Param { return &p.PMin }},
+	{"p-max", 0.0001, 0.05, func(p *Physiology) *Param { return &p.PMax }},
+	{"k-content", 0.001, 0.2, func(p *Physiology) *Param { return &p.K }},
+	{"root-n", 0, 1, func(p *Physiology) *Param { return &p.RootN }},
+	{"root-p", 0, 1, func(p *Physiology) *Param { return &p.RootP }},
+	{"root-k", 0, 1, func(p *Physiology) *Param { return &p.RootK }},
+	{"root-share", 0, 0.9, func(p *Physiology) *Param { return &p.RootShare }},
+	{"sla", 0.001, 0.3, func(p *Physiology) *Param { return &p.SLA }},
+	{"extinction", 0.1, 1.5, func(p *Physiology) *Param { return &p.Extinction }},
+	{"dry-fresh", 0.02, 0.6, func(p *Physiology) *Param { return &p.DryFresh }},
+	{"leaf-life", 5, 3000, func(p *Physiology) *Param { return &p.LeafLife }},
+	{"pot-shoot", 0.0001, 500, func(p *Physiology) *Param { return &p.PotShoot }},
+	{"full-shoot", 0.0001, 5000, func(p *Physiology) *Param { return &p.FullShoot }},
+}
+
+// Marks of where the numbers come from.
+const (
+	fromGrowthClasses = "trade growth classes inside the envelope of Nielsen & Sand-Jensen 1991 (14 rooted submersed species); common practice, no source"
+	fromDuckweedTest  = "duckweed growth test OECD 221 (doubling within 2.5 days), from memory; other floating plants common practice"
+	fromLightClasses  = "half-saturation set to the light class; Ik 40–250 µmol by common practice, no source"
+	fromRespiration   = "between the two published model values 0.00193 and 0.02 per day at 20 °C (van Nes et al. 2003; Janse 2005), scaled with growth speed"
+	fromCarbonClasses = "half-saturation 4–185 µM (Kirk 1994), placed by the trade's CO2 need; bicarbonate users 30 µM fitted to Sand-Jensen's ratios; common practice, no source"
+	fromDroop         = "quota bounds of Janse 2005 (PCLake), ranges widened to the critical values of Gerloff & Krombholz 1966 and to Hill 1979, from memory"
+	fromPotassium     = "1–5 % of dry mass, take 3 % in fast plants; common practice, no source"
+	fromRootShares    = "bed shares after Carignan & Kalff 1980 and Barko 1982; values common practice, no source"
+	fromLeafSurveys   = "from memory of published leaf areas per dry mass of submersed macrophytes"
+	fromLeafAngle     = "0.5–0.7 per leaf area index by leaf angle; common practice, no source"
+	fromFreshWeights  = "5–15 % dry of fresh by form; common practice, no source"
+	fromLeafLives     = "leaf lives of the trade (stems 6–10 weeks, crypts 4–8 months, Anubias 1–3 years), from memory; 31–39 days in a fast stream plant"
+	fromCrownSize     = "leaf area index over the grown crown, from adult height and spread and the leaf area per mass; common practice, no source"
+	fromPotSize       = "share of a grown plant, 1–3 g dry for rosettes and stems, 0.15–1 g for carpets, as pots are sold; common practice, no source"
+)
+
+// Envelope of growth. Nielsen & Sand-Jensen 1991 measured at most 0.109 per day in rooted submersed plants at 15 °C; ten degrees
+// warmer at most half as much again. Floating plants reach the 0.28 per day that the OECD 221 duckweed test asks for.
+const (
+	maxRootedRGR   = 0.109 * 1.5 // 1/day at 25 °C
+	maxFloatingRGR = 0.28        // 1/day at 24 ± 2 °C
+)
+
+// physiology maps a species' trade classes. RGRMax is the net growth, respiration already paid, over a usual day with about 10 hours
+// of saturating light.
+func physiology(s *Species) Physiology {
+	sla := leafArea(s)
+	full := fullShoot(s, sla.Value)
+	return Physiology{
+		RGRMax:      growthRate(s),
+		Ik:          halfLight(s),
+		Respiration: respiration(s.Speed),
+		KCO2:        halfCO2(s),
+		HCO3Share:   bicarbonateShare(s.HCO3Use),
+		NMin:        Param{0.010, 0.008, 0.013, fromDroop},
+		NMax:        Param{0.035, 0.028, 0.040, fromDroop},
+		PMin:        Param{0.0008, 0.0006, 0.0013, fromDroop},
+		PMax:        Param{0.0035, 0.0028, 0.0059, fromDroop},
+		K:           potassium(s.Speed),
+		RootN:       rootUptake(s, 0.8, 0.5),
+		RootP:       rootUptake(s, 0.9, 0.6),
+		RootK:       rootUptake(s, 0.2, 0.1),
+		RootShare:   rootMass(s),
+		SLA:         sla,
+		Extinction:  extinction(s),
+		DryFresh:    dryFresh(s),
+		LeafLife:    leafLife(s),
+		PotShoot:    potShoot(s, full),
+		FullShoot:   full,
+	}
+}
+
+// growthRate places the largest rate by speed class. The classes of science for good, not saturating, light (about two half-saturations,
+// so two thirds of the maximum) are 0.05 per day for fast stems, 0.035 medium stems, 0.012 crypts and ferns, 0.005 Anubias; the maxima
+// here are about one and a half times those, and the doubling time they allow is at or below the short end of the trade's
+// doubling time for the class.
+func growthRate(s *Species) Param {
+	if s.Form == Floating {
+		switch {
+		case s.Speed == "very fast" && s.HeightCM.Max <= 1: // duckweeds and Azolla: hardly any tissue that is not leaf
+			return Param{0.28, 0.20, maxFloatingRGR, fromDuckweedTest}
+		case s.Speed == "very fast":
+			return Param{0.18, 0.10, maxFloatingRGR, fromDuckweedTest}
+		case s.Speed == "fast":
+			return Param{0.10, 0.05, 0.16, fromDuckweedTest}
+		}
+	}
+	switch s.Speed {
+	case "very fast":
+		return Param{0.12, 0.06, maxRootedRGR, fromGrowthClasses}
+	case "fast":
+		return Param{0.075, 0.04, 0.12, fromGrowthClasses}
+	case "medium":
+		return Param{0.042, 0.02, 0.07, fromGrowthClasses}
+	case "slow":
+		return Param{0.018, 0.008, 0.03, fromGrowthClasses}
+	}
+	return Param{0.008, 0.003, 0.013, fromGrowthClasses}
+}
+
+// halfLight is the half-saturation of the Michaelis-Menten form, so that a leaf in the middle of its light class works at 40–60 %.
+func halfLight(s *Species) Param {
+	switch {
+	case s.Form == Floating: // leaves in air under the lamp
+		return Param{120, 60, 200, fromLightClasses}
+	case s.Light == "low":
+		return Param{40, 20, 70, fromLightClasses}
+	case s.Light == "medium":
+		return Param{75, 40, 120, fromLightClasses}
+	case s.PAR.Max >= 200: // red stems and demanding carpets
+		return Param{140, 90, 250, fromLightClasses}
+	}
+	return Param{110, 70, 180, fromLightClasses}
+}
+
+// respiration at 20 °C goes with the speed of growth: long-lived leaves burn little, or no Anubias could live in a corner at 15 µmol.
+func respiration(speed string) Param {
+	value := map[string]float64{"very fast": 0.014, "fast": 0.010, "medium": 0.006, "slow": 0.003}[speed]
+	if value == 0 {
+		value = 0.0015
+	}
+	return Param{value, value / 2, value * 1.5, fromRespiration}
+}
+
+// halfCO2 in µmol/L.
+func halfCO2(s *Species) Param {
+	if s.Form == Floating { // takes CO2 from the air: so small that the water's CO2 hardly counts
+		return Param{1, 0.5, 2, "floating leaves take CO2 from the air; common practice, no source"}
+	}
+	if s.HCO3Use == "yes" {
+		return Param{30, 15, 60, fromCarbonClasses}
+	}
+	switch s.CO2 {
+	case "none":
+		return Param{60, 30, 120, fromCarbonClasses}
+	case "helpful":
+		return Param{80, 40, 150, fromCarbonClasses}
+	case "recommended":
+		return Param{100, 50, 170, fromCarbonClasses}
+	}
+	return Param{130, 70, 185, fromCarbonClasses}
+}
+
+func bicarbonateShare(use string) Param {
+	switch use {
+	case "yes":
+		return Param{0.30, 0.15, 0.45, fromCarbonClasses}
+	case "partly":
+		return Param{0.15, 0.05, 0.30, fromCarbonClasses}
+	}
+	return Param{0, 0, 0, fromCarbonClasses}
+}
+
+// potassium content: 1–5 % of dry mass, higher in fast, soft tissue.
+func potassium(speed string) Param {
+	switch speed {
+	case "very fast", "fast":
+		return Param{0.030, 0.015, 0.05, fromPotassium}
+	case "medium":
+		return Param{0.025, 0.012, 0.045, fromPotassium}
+	}
+	return Param{0.020, 0.010, 0.04, fromPotassium}
+}
+
+// rootUptake is the share taken from the bed where bed and water are both rich. Plants that are tied on, float, or have no roots take
+// all from the water.
+func rootUptake(s *Species, rootFeeder, both float64) Param {
+	share := 0.0
+	switch {
+	case s.Form == Rhizome || s.Form == Moss || s.Form == Floating || s.Feeder == "leaf":
+	case s.Feeder == "root":
+		share = rootFeeder
+	default:
+		share = both
+	}
+	return Param{share, share * 0.6, math.Min(1, share*1.25), fromRootShares}
+}
+
+// rootMass is the roots' share of dry mass; for bulbs and lilies it holds the bulb or rootstock.
+func rootMass(s *Species) Param {
+	mark := "0.1 in summer stands (Janse 2005), more in rosettes and with storage organs; from memory"
+	switch s.Form {
+	case Stem:
+		if s.Feeder == "leaf" {
+			return Param{0, 0, 0.03, mark}
+		}
+		return Param{0.10, 0.05, 0.20, mark}
+	case Rosette:
+		return Param{0.25, 0.15, 0.40, mark}
+	case Carpet, Runner:
+		return Param{0.20, 0.10, 0.30, mark}
+	case Bulb, Lily:
+		return Param{0.40, 0.25, 0.55, mark}
+	case Rhizome, Floating:
+		return Param{0.12, 0.05, 0.25, mark}
+	}
+	return Param{0, 0, 0.03, mark}
+}
+
+func isAnubias(s *Species) bool { return s.Family == "Araceae" && s.Form == Rhizome }
+func isFern(s *Species) bool {
+	return s.Form == Rhizome && !isAnubias(s)
+}
+
+// leafArea per shoot dry mass, m²/g.
+func leafArea(s *Species) Param {
+	switch {
+	case isAnubias(s):
+		return Param{0.016, 0.012, 0.020, fromLeafSurveys}
+	case isFern(s):
+		return Param{0.025, 0.018, 0.035, fromLeafSurveys}
+	case s.Form == Moss:
+		return Param{0.030, 0.020, 0.045, fromLeafSurveys}
+	case s.Form == Stem:
+		return Param{0.060, 0.045, 0.080, fromLeafSurveys}
+	case s.Form == Carpet, s.Form == Runner:
+		return Param{0.048, 0.035, 0.065, fromLeafSurveys}
+	case s.Form == Floating:
+		return Param{0.035, 0.020, 0.050, fromLeafSurveys}
+	case s.Speed == "slow" || s.Speed == "very slow": // crypts and other tougher leaves
+		return Param{0.034, 0.025, 0.045, fromLeafSurveys}
+	}
+	return Param{0.040, 0.030, 0.050, fromLeafSurveys}
+}
+
+// extinction of light per leaf area index: upright blades shade least, flat leaves most.
+func extinction(s *Species) Param {
+	value := 0.6
+	switch {
+	case s.Form == Floating:
+		value = 0.8
+	case strings.Contains("linear ribbon needle thread", s.LeafShape):
+		value = 0.5
+	case strings.Contains("ovate cordate round", s.LeafShape):
+		value = 0.7
+	}
+	return Param{value, value - 0.1, value + 0.1, fromLeafAngle}
+}
+
+func dryFresh(s *Species) Param {
+	switch {
+	case isAnubias(s), isFern(s):
+		return Param{0.15, 0.11, 0.20, fromFreshWeights}
+	case s.Form == Stem:
+		return Param{0.07, 0.05, 0.10, fromFreshWeights}
+	case s.Form == Floating:
+		return Param{0.06, 0.04, 0.09, fromFreshWeights}
+	}
+	return Param{0.10, 0.07, 0.13, fromFreshWeights}
+}
+
+// leafLife in days: long where growth is slow.
+func leafLife(s *Species) Param {
+	switch {
+	case s.Form == Floating:
+		return Param{35, 20, 60, fromLeafLives}
+	case s.Speed == "very fast":
+		return Param{45, 30, 60, fromLeafLives}
+	case s.Speed == "fast":
+		return Param{60, 42, 80, fromLeafLives}
+	case s.Speed == "medium":
+		return Param{90, 60, 150, fromLeafLives}
+	case s.Speed == "slow":
+		return Param{180, 120, 300, fromLeafLives}
+	}
+	return Param{600, 300, 1095, fromLeafLives}
+}
+
+// crownArea in m² is the ground that one grown pot covers: the circle of its spread; for stems and floating plants, which come many to
+// a pot, the pot's share of a closed planting, about 3/4 of it filled.
+func crownArea(s *Species) float64 {
+	spread := s.SpreadCM.Mid() / 100
+	circle := math.Pi / 4 * spread * spread
+	switch s.Form {
+	case Stem:
+		if s.PotsM2.Mid() > 0 {
+			return 0.75 / s.PotsM2.Mid()
+		}
+		return 3 * circle // six stems whose leaves reach into each other
+	case Floating:
+		portion := 0.02 // m², where the table gives no density
+		if s.PotsM2.Mid() > 0 {
+			portion = 0.75 / s.PotsM2.Mid()
+		}
+		return math.Max(circle, portion)
+	}
+	return circle
+}
+
+// leafAreaIndex over the grown crown: 2–3 for low carpets and mosses, 3–4 for rosettes, up to 8 for tall stem groups and ribbon
+// plants, about 1.2 for flat floating leaves and 2 for standing ones. Common practice, no source.
+func leafAreaIndex(s *Species) float64 {
+	height := s.HeightCM.Mid() / 100
+	switch s.Form {
+	case Stem:
+		return math.Min(8, 2.5+10*height)
+	case Runner:
+		return math.Min(8, 2+5*height)
+	case Rosette, Bulb:
+		return math.Min(4.5, 2.5+2.5*height)
+	case Lily:
+		return 2.5
+	case Carpet:
+		return math.Min(3.5, 2+8*height)
+	case Floating:
+		if s.HeightCM.Max > 8 {
+			return 2
+		}
+		return 1.2
+	}
+	return 3
+}
+
+// fullShoot in g dry.
+func fullShoot(s *Species, sla float64) Param {
+	value := crownArea(s) * leafAreaIndex(s) / sla
+	return Param{value, value * 0.6, value * 1.6, fromCrownSize}
+}
+
+// potShoot in g dry: a pot is about a third of a grown plant, but not heavier than a pot can be.
+func potShoot(s *Species, full Param) Param {
+	least, most := 0.8, 3.0
+	switch s.Form {
+	case Carpet, Moss:
+		least, most = 0.15, 1.0
+	case Floating:
+		least, most = 0.1, 2.0
+	}
+	value := math.Min(most, math.Max(least, 0.3*full.Value))
+	value = math.Min(value, 0.6*full.Value) // small plants are sold nearly grown
+	return Param{value, value * 0.6, value * 1.6, fromPotSize}
+}
+
+// checkPhysiology says whether a parameter set can be run: each value inside its range, finite, marked, and bounds in order.
+func checkPhysiology(p *Physiology) error {
+	for _, f := range physiologyFields {
+		v := f.at(p)
+		for _, x := range []float64{v.Value, v.Min, v.Max} {
+			if math.IsNaN(x) || x < f.lo || x > f.hi {
+				return fmt.Errorf("its %s comes to %.3g, outside %g to %g; check height, spread and pots per m²", f.name, x, f.lo, f.hi)
+			}
+		}
+		if v.Min > v.Value || v.Value > v.Max || v.Source == "" {
+			return fmt.Errorf("its %s of %.3g is outside its range %.3g to %.3g or has no mark", f.name, v.Value, v.Min, v.Max)
+		}
+	}
+	if p.NMin.Value >= p.NMax.Value || p.PMin.Value >= p.PMax.Value {
+		return fmt.Errorf("its least content of N or P is not below its largest")
+	}
+	return nil
+}
