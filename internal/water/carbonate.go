@@ -37,12 +37,15 @@ func PKspCalcite(t float64) float64 {
 	return -(-171.9065 - 0.077993*k + 2839.319/k + 71.595*math.Log10(k))
 }
 
-// DebyeHuckel returns the constant A of the Debye–Hückel law for water, (L/mol)^½, t in 0 to 60 °C: A = 1.82483e6 √ρ (εT)^-3/2 with the
-// dielectric constant of Archer & Wang 1990 in the form 87.74 - 0.40008 t + 9.398e-4 t² - 1.41e-6 t³ (Malmberg & Maryott 1956).
+// DebyeHuckel returns the constant A of the Debye–Hückel law for water at one atmosphere, (L/mol)^½, t in 0 to 60 °C:
+// A = 1.82483e6 √ρ (εT)^-3/2 with the dielectric constant of Bradley & Pitzer 1979 (from memory; 78.38 at 25 °C).
 func DebyeHuckel(t float64) float64 {
 	t = within(t, 0, 60)
-	eps := 87.740 + t*(-0.40008+t*(9.398e-4-1.410e-6*t))
-	et := eps * (t + kelvin)
+	k := t + kelvin
+	d1000 := 342.79 * math.Exp(k*(-5.0866e-3+9.4690e-7*k))
+	c := -2.0525 + 3115.9/(k-182.89)
+	b := -8032.5 + 4.2142e6/k + 2.1417*k
+	et := (d1000 + c*math.Log((b+1.01325)/(b+1000))) * k
 	return 1.82483e6 * math.Sqrt(Density(t)/1000) / (et * math.Sqrt(et))
 }
 
@@ -52,41 +55,86 @@ func ActivityCoefficient(z int, t, ionic float64) float64 {
 	return math.Pow(10, float64(z*z)*daviesLog(t, ionic))
 }
 
-func daviesLog(t, ionic float64) float64 {
+func daviesLog(t, ionic float64) float64 { return davies(DebyeHuckel(t), ionic) }
+
+func davies(a, ionic float64) float64 {
 	i := within(ionic, 0, 0.5)
 	r := math.Sqrt(i)
-	return -DebyeHuckel(t) * (r/(1+r) - 0.3*i)
+	return -a * (r/(1+r) - 0.3*i)
 }
 
-// Equilibrium holds the carbonate constants of one water at one temperature and ionic strength. Make it once and solve with it many
-// times: the constants cost more than the solving.
+// Equilibrium holds the carbonate constants of one water at one temperature. Make it once and solve with it many times: the constants cost
+// more than the solving.
 type Equilibrium struct {
 	KH             float64 // Henry's constant, mol/(L atm)
-	K1, K2, Kw     float64 // constants between concentrations, mol/L, mol/L, mol²/L²
+	K1, K2, Kw     float64 // constants between total concentrations, ion pairs counted with their carbonate, mol/L, mol/L, mol²/L²
 	Gamma1, Gamma2 float64 // activity coefficients of single and double charges
 	logGamma1      float64
 	pKsp           float64
+	freeCO3        float64 // share of carbonate not paired with calcium or magnesium
+	freeCa         float64 // share of calcium not paired
 }
 
-// NewEquilibrium returns the constants at t °C (held to 0 to 60) and ionic strength I in mol/L (held to 0 to 0.5, Davies 1962).
-func NewEquilibrium(t, ionic float64) Equilibrium {
-	lg := daviesLog(t, ionic)
-	p10 := func(x float64) float64 { return math.Exp(x * math.Ln10) }
-	return Equilibrium{
-		KH: p10(-PKH(t)),
-		// pH stands for the activity of H+, the solver works with its concentration.
-		K1: p10(-PK1(t) - 2*lg), K2: p10(-PK2(t) - 4*lg), Kw: p10(-PKw(t) - 2*lg),
-		Gamma1: p10(lg), Gamma2: p10(4 * lg), logGamma1: lg,
-		pKsp: PKspCalcite(t),
+func pow10(x float64) float64 { return math.Exp(x * math.Ln10) }
+
+// NewEquilibrium returns the constants at t °C (held to 0 to 60) and ionic strength in mol/L (held to 0 to 0.5, Davies 1962), without
+// ion pairs. Composition.Equilibrium counts pairs.
+func NewEquilibrium(t, ionic float64) Equilibrium { return newEquilibrium(t, ionic, hardness{}) }
+
+// hardness is what forms ion pairs, mol/L.
+type hardness struct{ ca, mg, so4, hco3 float64 }
+
+func newEquilibrium(t, ionic float64, w hardness) Equilibrium {
+	a := DebyeHuckel(t)
+	lg := davies(a, ionic)
+	e := Equilibrium{KH: pow10(-PKH(t)), pKsp: PKspCalcite(t), freeCO3: 1, freeCa: 1}
+	pairH, pairC := 1.0, 1.0
+	if w.ca+w.mg > 0 {
+		// Pairing constants at no ionic strength, from memory of phreeqc.dat (version 3) and held to account by the reference waters. CaCO3 there is
+		// Plummer & Busenberg 1982; CaHCO3+ is a later and weaker value (log K 0.59 at 25 °C) than theirs (1.11), which would read CO2 up to
+		// 2 % lower in hard water. Sulphate by van 't Hoff from 25 °C, enthalpies 5.54 and 19.0 kJ/mol.
+		k := kelvinOf(t)
+		l := math.Log10(k)
+		caH := -6.009 + 3.377e-2*k + 2044/k - PK2(t)
+		caC := -1228.732 - 0.299440*k + 35512.75/k + 485.818*l
+		mgH := -59.215 + 2537.455/k + 20.92298*l
+		mgC := 0.9910 + 0.00667*k
+		x := 1/298.15 - 1/k
+		caS, mgS := 2.25+289.6*x, 2.37+994.5*x
+		ca, mg, so4 := w.ca, w.mg, w.so4
+		for range 3 {
+			// CaHCO3+ counts one γ2, the neutral pairs count two.
+			kCaH, kMgH := pow10(caH+4*lg), pow10(mgH+4*lg)
+			kCaS, kMgS := pow10(caS+8*lg), pow10(mgS+8*lg)
+			for range 3 {
+				so4 = w.so4 / (1 + kCaS*ca + kMgS*mg)
+				ca = w.ca / (1 + kCaS*so4 + kCaH*w.hco3)
+				mg = w.mg / (1 + kMgS*so4 + kMgH*w.hco3)
+			}
+			pairH = 1 + kCaH*ca + kMgH*mg
+			// A neutral pair takes 4 of ionic strength out, a hydrogen carbonate pair 2.
+			lg = davies(a, ionic-4*(w.so4-so4)-2*(pairH-1)/pairH*w.hco3)
+		}
+		pairC = 1 + pow10(caC+8*lg)*ca + pow10(mgC+8*lg)*mg
+		e.freeCO3 = 1 / pairC
+		if w.ca > 0 {
+			e.freeCa = ca / w.ca
+		}
 	}
+	// pH stands for the activity of H+, the solver works with its concentration.
+	e.K1 = pow10(-PK1(t)-2*lg) * pairH
+	e.K2 = pow10(-PK2(t)-4*lg) * pairC / pairH
+	e.Kw = pow10(-PKw(t) - 2*lg)
+	e.Gamma1, e.Gamma2, e.logGamma1 = pow10(lg), pow10(4*lg), lg
+	return e
 }
 
 // Carbonate is a solved carbonate system. Species in mmol/L.
 type Carbonate struct {
 	PH   float64 // -log10 of the activity of H+
 	CO2  float64 // free dissolved CO2 including H2CO3
-	HCO3 float64
-	CO3  float64
+	HCO3 float64 // with its pairs
+	CO3  float64 // with its pairs
 	h    float64 // concentration of H+, mol/L
 }
 
@@ -242,7 +290,7 @@ func (e *Equilibrium) CO2InAir(microatm float64) float64 {
 // CalciteIndex returns the saturation index of calcite, log10(ion product / solubility product), for calcium in mg/L; above about
 // +0.3 to +0.5 scale forms on heaters and leaves (common practice, no source). Minus infinity is held to -99.
 func (e *Equilibrium) CalciteIndex(c Carbonate, calcium float64) float64 {
-	x := calcium / molCa * c.CO3 * 1e-6 * e.Gamma2 * e.Gamma2
+	x := calcium / molCa * e.freeCa * c.CO3 * e.freeCO3 * 1e-6 * e.Gamma2 * e.Gamma2
 	if !(x > 0) {
 		return -99
 	}

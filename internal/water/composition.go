@@ -100,8 +100,11 @@ func (c Composition) IonicStrength() float64 {
 	return within((single+4*(c.Ca/molCa+c.Mg/molMg+c.SO4/molSO4))/2000, 0, 0.5)
 }
 
-// Equilibrium returns the carbonate constants of this water.
-func (c Composition) Equilibrium() Equilibrium { return NewEquilibrium(c.T, c.IonicStrength()) }
+// Equilibrium returns the carbonate constants of this water, with the pairs that calcium and magnesium form with sulphate and carbonate.
+func (c Composition) Equilibrium() Equilibrium {
+	pos := func(x float64) float64 { return within(x/1000, 0, 1) }
+	return newEquilibrium(c.T, c.IonicStrength(), hardness{pos(c.Ca / molCa), pos(c.Mg / molMg), pos(c.SO4 / molSO4), pos(c.Alk)})
+}
 
 // Carbonate returns pH and carbonate species of this water.
 func (c Composition) Carbonate() Carbonate {

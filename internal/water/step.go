@@ -155,7 +155,7 @@ func (s *State) newFilm(n *Nitrifier, f *Forcing) film {
 }
 
 func (s *State) newPart(f *Forcing) part {
-	p := part{eq: NewEquilibrium(s.T, s.IonicStrength()), litres: 1000 * s.Volume}
+	p := part{eq: s.Equilibrium(), litres: 1000 * s.Volume}
 	depth := s.Volume / math.Max(f.Area, 1e-9)
 	p.kCO2 = TransferVelocity(f.K600, SchmidtCO2(s.T), s.Params.GasExponent) / 24 / depth
 	p.kO2 = TransferVelocity(f.K600, SchmidtO2(s.T), s.Params.GasExponent) / 24 / depth
