@@ -1,6 +1,11 @@
 package plan
 
-import "littoral/internal/unit"
+import (
+	"fmt"
+	"strings"
+
+	"littoral/internal/unit"
+)
 
 // House is a studio's own rules, labour norms, prices, units, region and letterhead (house.yaml). DefaultHouse gives ours.
 type House struct {
@@ -27,4 +32,98 @@ type Band struct {
 	Low   float64 `yaml:"low"`
 	High  float64 `yaml:"high"`
 	Mark  string  `yaml:"mark"`
+}
+
+// DefaultHouse returns our own house rules. Each call gives a fresh copy. Where the trade's texts disagree the band holds the range
+// of the texts and, as House, the value this house works with.
+func DefaultHouse() *House {
+	return &House{
+		Units:    "metric",
+		Currency: "EUR",
+		Light: map[string]Band{
+			"low":    {House: 30, Low: 15, High: 40, Mark: "common practice, no source; four guides say 10–30, 15–30, 30–50"},
+			"medium": {House: 60, Low: 40, High: 80, Mark: "common practice, no source; four guides say 30–50, 50–100"},
+			"high":   {House: 100, Low: 80, High: 150, Mark: "common practice, no source; four guides say over 50, 50–90, 100–200; algae risk rises fast over 100"},
+		},
+		Turnover:   Band{House: 4, Low: 1, High: 10, Mark: "4–6 an hour of net water is common practice; flow guides disagree, from 1–3 to 6–10"},
+		SoilLife:   Band{House: 2, Low: 0.5, High: 6, Mark: "soil pages disagree, from 6 months to 6 years"},
+		CO2Limit:   Band{House: 30, Low: 30, High: 45, Mark: "30 calm, 38 faster breathing, 40 distress, 45 emergency; other texts call 30–35 toxic"},
+		OxygenMin:  5,    // mg/L; common practice, no source
+		Ammonia:    0.02, // mg/L un-ionised; from memory of the trade's alarm value
+		Nitrite:    map[string]float64{"fish": 0.2, "shrimp": 0.1},
+		Spare:      0.10, // common practice, no source
+		LabourRate: 48,   // our own choice, EUR an hour
+		// Pots a planter sets in an hour, by form, and minutes by task; from memory of the trade. Ranges: carpets 8 to 12, stems
+		// 15 to 25, rosettes 25 to 40, epiphytes 15 to 25, moss 0.1 to 0.2 m² (5 to 9 portions). Tasks are for a visit to a tank
+		// of 700 L; hardscape, build, replant and strip are person-hours for each m² of footprint (3–8, 12–25, 5–9, 15–28).
+		Labour: map[string]float64{
+			"carpet": 10, "stem": 20, "rosette": 32, "runner": 30, "bulb": 25, "lily": 20, "rhizome": 20, "moss": 7, "floating": 60,
+			"trim": 45, "thin": 20, "glass": 12, "siphon": 8, "water-change": 25, "filter-clean": 30, "dose": 3, "root-feed": 15, "report": 10,
+			"hardscape-hours-m2": 5, "build-hours-m2": 18, "replant-hours-m2": 7, "strip-hours-m2": 20,
+		},
+		// Our own invention, so that a quote can be drawn up before a studio fills in its own prices; EUR without tax.
+		Prices: map[string]float64{
+			"pot": 6.5, "in-vitro cup": 8.5, "moss portion": 9, "substrate L": 2.4, "stone kg": 4.5, "wood kg": 14, "fish": 4, "shrimp": 3.5,
+			"snail": 3, "root tablet": 0.6, "salt kg": 12, "bottle L": 18, "co2 kg": 9, "water m3": 4.2, "pure water m3": 14, "electricity kWh": 0.32,
+			"filter media L": 12, "food kg": 60, "visit": 35,
+		},
+	}
+}
+
+// checkHouse looks at what a house file means.
+func (d *decoder) checkHouse(h *House) {
+	say := func(path, message, cure string) {
+		at, ok := d.pos[path]
+		if !ok {
+			at = d.pos[""]
+		}
+		d.add(SeverityError, path, at, message, cure)
+	}
+	band := func(path string, b Band) {
+		if !(b.Low >= 0 && b.Low < b.High && b.House > 0) {
+			say(path, fmt.Sprintf("%s runs from %.4g to %.4g with %.4g as the house's own, which is no band", path, b.Low, b.High, b.House), "write {house: 30, low: 15, high: 40}, the house's value above zero")
+		}
+	}
+	own := DefaultHouse()
+	for _, k := range sortedKeys(h.Light) {
+		if _, ok := own.Light[k]; !ok {
+			say("light."+k, fmt.Sprintf("%q is not a light class", clip(k)), "write low, medium or high")
+			continue
+		}
+		band("light."+k, h.Light[k])
+	}
+	band("turnover", h.Turnover)
+	band("soil-life", h.SoilLife)
+	band("co2-limit", h.CO2Limit)
+	above := func(path string, x float64) {
+		if !(x > 0) {
+			say(path, fmt.Sprintf("%s is %.4g", path, x), "write a number above zero")
+		}
+	}
+	above("oxygen-min", h.OxygenMin)
+	above("ammonia-alarm", h.Ammonia)
+	for _, k := range sortedKeys(h.Nitrite) {
+		if _, ok := own.Nitrite[k]; !ok {
+			say("nitrite-alarm."+k, fmt.Sprintf("%q has no nitrite alarm", clip(k)), "write fish or shrimp")
+			continue
+		}
+		above("nitrite-alarm."+k, h.Nitrite[k])
+	}
+	norms := sortedKeys(own.Labour)
+	for _, k := range sortedKeys(h.Labour) {
+		if _, ok := own.Labour[k]; !ok {
+			cure := "the norms are " + strings.Join(norms, ", ")
+			if near := nearest(k, norms); near != "" {
+				cure = "did you mean " + near + "?"
+			}
+			say("labour."+k, fmt.Sprintf("%q is not a labour norm", clip(k)), cure)
+			continue
+		}
+		above("labour."+k, h.Labour[k])
+	}
+	for _, k := range sortedKeys(h.Prices) {
+		if h.Prices[k] < 0 {
+			say("prices."+k, fmt.Sprintf("the price of %s is negative", clip(k)), "write zero or more")
+		}
+	}
 }

@@ -26,15 +26,15 @@ type Plan struct {
 	Hardscape []Hardscape `yaml:"hardscape"`
 	Plants    []Planting  `yaml:"plants"`
 	Lamps     []Lamp      `yaml:"lamps"`
-	LightDay  []LightDay  `yaml:"light-day" doc:"hours of light and dimming, by date"`
-	CO2       []CO2       `yaml:"co2" doc:"injected CO2, by date; absent = none"`
+	LightDay  []LightDay  `yaml:"light-day" single:"true" doc:"hours of light and dimming, by date"`
+	CO2       []CO2       `yaml:"co2" single:"true" doc:"injected CO2, by date; absent = none"`
 	Water     Water       `yaml:"water"`
-	Filter    []Filter    `yaml:"filter"`
+	Filter    []Filter    `yaml:"filter" single:"true"`
 	Heater    *Heater     `yaml:"heater"`
 	Start     Start       `yaml:"start" doc:"how the tank is started"`
 	Found     *Found      `yaml:"found" doc:"the tank as found, when the plan begins from a running tank"`
 	Livestock []Stock     `yaml:"livestock"`
-	Feeding   []Feeding   `yaml:"feeding" doc:"dry food, by date"`
+	Feeding   []Feeding   `yaml:"feeding" single:"true" doc:"dry food, by date"`
 	Bottles   []Bottle    `yaml:"bottles" doc:"bottled fertilisers by their label analysis"`
 	Care      []Care      `yaml:"care" doc:"the care routine"`
 	Events    []Event     `yaml:"events" doc:"what happens once, on a day"`
@@ -45,6 +45,8 @@ type Plan struct {
 	Source *Source          `yaml:"-"` // bytes and positions of the file, for errors and for editing
 	Cat    *catalog.Catalog `yaml:"-"` // the catalogue with the plan's own additions
 	House  *House           `yaml:"-"` // the studio's rules, prices and norms
+
+	Warnings Problems `yaml:"-"` // what reads but deserves a look, in the order of the file
 }
 
 // Tank is the glass and how high it is filled.
@@ -54,7 +56,7 @@ type Tank struct {
 	Outline    []PointCM   `yaml:"outline" doc:"polygon only: corners in cm, seen from above"`
 	Glass      Glass       `yaml:"glass"`
 	WaterLevel unit.Length `yaml:"water-level" doc:"height of the water over the bottom glass" req:"true"`
-	SeenFrom   []string    `yaml:"seen-from" doc:"sides one looks from: front, back, left, right, all"`
+	SeenFrom   []string    `yaml:"seen-from" enum:"front,back,left,right,all" doc:"sides one looks from: front, back, left, right, all"`
 	Cover      string      `yaml:"cover" doc:"open, glass (covered) or mesh" enum:"open,glass,mesh"`
 	Stand      unit.Mass   `yaml:"stand" doc:"mass of the stand or cabinet, if its load counts"`
 }
@@ -351,7 +353,7 @@ type Event struct {
 	ID     string        `yaml:"id"`
 	On     unit.Day      `yaml:"on" req:"true"`
 	At     unit.Clock    `yaml:"at"`
-	Do     string        `yaml:"do" enum:"replant,water-change,remove,plant,filter-loss,filter-clean,missed-visits,stock,power-cut,lamp-change" req:"true"`
+	Do     string        `yaml:"do" enum:"replant,water-change,remove,plant,filter-loss,filter-clean,missed-visits,power-cut" req:"true"`
 	Remove []string      `yaml:"remove" doc:"ids or species of plantings taken out"`
 	Within []PointCM     `yaml:"within" doc:"only plants inside this outline are taken out"`
 	Plant  []Planting    `yaml:"plant" doc:"plantings put in"`

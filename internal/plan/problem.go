@@ -1,0 +1,185 @@
+package plan
+
+import (
+	"fmt"
+	"sort"
+	"strings"
+	"unicode/utf8"
+)
+
+// Severity tells whether a plan can be used in spite of a problem.
+type Severity string
+
+// An error keeps a plan from being read; a warning is kept on Plan.Warnings.
+const (
+	SeverityError   Severity = "error"
+	SeverityWarning Severity = "warning"
+)
+
+// Problem is one thing that is wrong with a plan, where it stands, and what to write instead.
+type Problem struct {
+	File     string   // the file it stands in, as it was named
+	Path     string   // the item, such as plants[3].species; empty for the file as a whole
+	Line     int      // from 1; 0 when the problem is not in one line
+	Column   int      // in characters, from 1
+	Text     string   // the line as it stands, cut around the place when it is long
+	Caret    string   // spaces up to the place under Text, then ^
+	Message  string   // what is wrong
+	Cure     string   // what to write or do
+	Severity Severity // error or warning
+}
+
+// String gives file, line, column and message, then the offending line and the cure under the place.
+func (p Problem) String() string {
+	var b strings.Builder
+	b.WriteString(p.File)
+	if p.Line > 0 {
+		fmt.Fprintf(&b, ":%d:%d", p.Line, p.Column)
+	}
+	b.WriteString(": ")
+	if p.Severity == SeverityWarning {
+		b.WriteString("warning: ")
+	}
+	b.WriteString(p.Message)
+	switch {
+	case p.Caret != "":
+		fmt.Fprintf(&b, "\n%5d | %s\n      | %s", p.Line, p.Text, p.Caret)
+		if p.Cure != "" {
+			b.WriteString(" " + p.Cure)
+		}
+	case p.Cure != "":
+		b.WriteString("; " + p.Cure)
+	}
+	return b.String()
+}
+
+// Problems is everything wrong with a plan, in the order of the file. As an error it lists all of them.
+type Problems []Problem
+
+// Error gives every problem in its text form, one under the other.
+func (ps Problems) Error() string {
+	texts := make([]string, len(ps))
+	for i, p := range ps {
+		texts[i] = p.String()
+	}
+	return strings.Join(texts, "\n")
+}
+
+// maxProblems bounds how many problems are listed. Beyond it a file is not a plan with slips but another kind of file.
+const maxProblems = 200
+
+// reporter collects the problems of one file.
+type reporter struct {
+	file    string
+	src     []byte
+	starts  []int // byte offset of each line
+	found   Problems
+	skipped int
+}
+
+func newReporter(file string, src []byte) *reporter {
+	r := &reporter{file: file, src: src, starts: []int{0}}
+	for i, c := range src {
+		if c == '\n' {
+			r.starts = append(r.starts, i+1)
+		}
+	}
+	return r
+}
+
+func (r *reporter) add(s Severity, path string, at Position, message, cure string) {
+	if len(r.found) >= maxProblems {
+		r.skipped++
+		return
+	}
+	p := Problem{File: r.file, Path: path, Line: at.Line, Column: at.Column, Message: message, Cure: cure, Severity: s}
+	if at.Line >= 1 && at.Line <= len(r.starts) {
+		p.Text, p.Caret = r.excerpt(at)
+	}
+	r.found = append(r.found, p)
+}
+
+// failed tells whether an error, not only warnings, was reported.
+func (r *reporter) failed() bool {
+	for _, p := range r.found {
+		if p.Severity == SeverityError {
+			return true
+		}
+	}
+	return r.skipped > 0
+}
+
+// sorted returns errors or warnings in the order of the file; problems at one place stay in the order of their finding.
+func (r *reporter) sorted(s Severity) Problems {
+	var out Problems
+	for _, p := range r.found {
+		if p.Severity == s {
+			out = append(out, p)
+		}
+	}
+	sort.SliceStable(out, func(i, j int) bool {
+		a, b := out[i], out[j]
+		if a.File != b.File {
+			return a.File == r.file && b.File != r.file
+		}
+		if a.Line != b.Line {
+			return a.Line < b.Line
+		}
+		return a.Column < b.Column
+	})
+	if s == SeverityError && r.skipped > 0 {
+		out = append(out, Problem{File: r.file, Severity: s, Message: fmt.Sprintf("%d more problems are not listed", r.skipped), Cure: "mend those above first"})
+	}
+	return out
+}
+
+// An excerpt shows at most this many characters, some of them before the place.
+const (
+	excerptWidth  = 120
+	excerptBefore = 70
+)
+
+// excerpt returns the line of a place and the caret line under it. Tabs stay tabs in both, so that the caret stands right;
+// other control characters are shown as a box, so that a file cannot command the terminal.
+func (r *reporter) excerpt(at Position) (text, caret string) {
+	line := r.src[r.starts[at.Line-1]:]
+	if at.Line < len(r.starts) {
+		line = r.src[r.starts[at.Line-1] : r.starts[at.Line]-1]
+	}
+	from := 0
+	if at.Column > excerptWidth-10 {
+		from = at.Column - excerptBefore
+	}
+	var t, c strings.Builder
+	if from > 0 {
+		t.WriteString("…")
+		c.WriteString(" ")
+	}
+	n := 0
+	for len(line) > 0 && n < from+excerptWidth {
+		ch, size := utf8.DecodeRune(line)
+		line = line[size:]
+		n++
+		if n <= from || ch == '\r' && len(line) == 0 {
+			continue
+		}
+		if ch == 0xFEFF || ch < ' ' && ch != '\t' || ch >= 0x7F && ch < 0xA0 {
+			ch = '□'
+		}
+		t.WriteRune(ch)
+		if n < at.Column {
+			if ch == '\t' {
+				c.WriteByte('\t')
+			} else {
+				c.WriteByte(' ')
+			}
+		}
+	}
+	for ; n < at.Column-1; n++ {
+		c.WriteByte(' ')
+	}
+	if len(line) > 0 {
+		t.WriteString("…")
+	}
+	return strings.TrimRight(t.String(), " "), c.String() + "^"
+}
