@@ -28,10 +28,14 @@ type PlantState struct {
 	Limits   Limits           // what held it back today
 	Shader   string           // planting that takes most of its light; empty when no one does
 	Submerse float64          // 0 = as the nursery grew it, 1 = fully changed to submersed leaves
+	Count    float64          // plants that stand together and are no longer told apart; 1 for a single one
+	LengthM  float64          // m along the stem, more than HeightM where stems lie along the surface; 0 for other forms
+	BareM    float64          // m of stem without leaves at its foot; 0 for other forms
 }
 
 // Limits are factors between 0 (stops growth) and 1 (does not hold back).
-type Limits struct{ Light, CO2, N, P, K, Fe, Temp, Space float64 }
+// Water is what pH and hardness outside the species' range take.
+type Limits struct{ Light, CO2, N, P, K, Fe, Temp, Space, Water float64 }
 
 // Least names the strongest limitation and its factor.
 func (l Limits) Least() (string, float64) {
@@ -39,7 +43,7 @@ func (l Limits) Least() (string, float64) {
 	for _, c := range []struct {
 		name string
 		f    float64
-	}{{"CO2", l.CO2}, {"nitrogen", l.N}, {"phosphorus", l.P}, {"potassium", l.K}, {"iron", l.Fe}, {"temperature", l.Temp}, {"space", l.Space}} {
+	}{{"CO2", l.CO2}, {"nitrogen", l.N}, {"phosphorus", l.P}, {"potassium", l.K}, {"iron", l.Fe}, {"temperature", l.Temp}, {"space", l.Space}, {"pH or hardness", l.Water}} {
 		if c.f < least {
 			name, least = c.name, c.f
 		}

@@ -1,0 +1,207 @@
+package growth
+
+import (
+	"math"
+
+	"littoral/internal/catalog"
+)
+
+// floatOpaque is the share of light that leaves afloat stop where they lie (trade: 70–90 % shade below; common practice, no source).
+const floatOpaque = 0.85
+
+// Canopy writes the extinction by leaves of every voxel, 1/m along the light's path (projected leaf area × extinction coefficient
+// / voxel volume), and the share of light that floating leaves stop by column iy*NX+ix of the voxels. Both slices are overwritten.
+func (s *Stand) Canopy(leaf, cover []float64) {
+	v := s.vox
+	clear(s.ext)
+	clear(s.cover)
+	vol := v.Cell * v.Cell * v.Cell
+	plane := v.NX * v.NY
+	for i := range s.plants {
+		p := &s.plants[i]
+		if p.t.form == catalog.Floating {
+			a := p.area / (v.Cell * v.Cell)
+			for _, c := range p.cells {
+				s.cover[int(c.i)%plane] += a * c.w
+			}
+			continue
+		}
+		a := p.area * p.t.ext / vol
+		for _, c := range p.cells {
+			s.ext[c.i] += a * c.w
+		}
+	}
+	for i, a := range s.cover {
+		if a > 0 {
+			s.cover[i] = floatOpaque * min(a, 1)
+		}
+	}
+	copy(leaf, s.ext)
+	copy(cover, s.cover)
+}
+
+// SetLight takes the PPFD (µmol m⁻² s⁻¹, voxel means, all lamps at full power) that was solved for the last Canopy, and finds the
+// light on each plant's leaf layers and who shades whom.
+func (s *Stand) SetLight(ppfd []float64) {
+	copy(s.ppfd, ppfd)
+	s.lit = true
+	for i := range s.plants {
+		s.sample(&s.plants[i])
+	}
+	s.shaders()
+}
+
+// sample reads the light on a plant's layers.
+func (s *Stand) sample(p *plant) {
+	p.stale = true
+	if !s.lit {
+		return
+	}
+	v := s.vox
+	plane := v.NX * v.NY
+	start := 0
+	mean := 0.0
+	for k := range p.layers {
+		l := &p.layers[k]
+		z := int(p.cells[start].i) / plane
+		end := start
+		sum, light, tau := 0.0, 0.0, 0.0
+		for end < len(p.cells) && int(p.cells[end].i)/plane == z {
+			c := p.cells[end]
+			sum += c.w
+			x := s.ppfd[c.i]
+			if p.t.form == catalog.Floating {
+				x /= 1 - s.cover[int(c.i)%plane] // lies above the light it takes itself
+			} else {
+				tau += c.w * s.ext[c.i]
+			}
+			light += c.w * x
+			end++
+		}
+		if sum > 0 {
+			l.ppfd, l.tau = light/sum, tau/sum*v.Cell
+		}
+		l.w = sum
+		mean += light
+		start = end
+	}
+	p.light, p.top = mean, 0
+	if n := len(p.layers); n > 0 {
+		p.top = p.layers[n-1].ppfd
+	}
+}
+
+// shaders finds for each plant the planting whose leaves above it take most of its light.
+func (s *Stand) shaders() {
+	v := s.vox
+	plane := v.NX * v.NY
+	d := &s.day
+	// Leaves by column: for every plant the optical depth it adds to the column and the height about which it lies.
+	d.heads = grow(d.heads, plane)
+	for i := range d.heads {
+		d.heads[i] = -1
+	}
+	d.leaves = d.leaves[:0]
+	for i := range s.plants {
+		p := &s.plants[i]
+		a := p.area * p.t.ext / (v.Cell * v.Cell)
+		if p.t.form == catalog.Floating {
+			a = -math.Log(1-floatOpaque) * p.area / (v.Cell * v.Cell)
+		}
+		for _, c := range p.cells {
+			col := int(c.i) % plane
+			if h := d.heads[col]; h >= 0 && d.leaves[h].plant == int32(i) {
+				d.leaves[h].add(a*c.w, float64(int(c.i)/plane))
+				continue
+			}
+			d.leaves = append(d.leaves, leafColumn{plant: int32(i), next: d.heads[col]})
+			d.heads[col] = int32(len(d.leaves) - 1)
+			d.leaves[len(d.leaves)-1].add(a*c.w, float64(int(c.i)/plane))
+		}
+	}
+	d.by = grow(d.by, len(s.names))
+	for i := range s.plants {
+		p := &s.plants[i]
+		p.shader = -1
+		clear(d.by)
+		cx, cy := min(max(int(p.x/v.Cell), 0), v.NX-1), min(max(int(p.y/v.Cell), 0), v.NY-1)
+		reach := min(int(p.spread/2/v.Cell), 2)
+		mid := (p.z + 0.6*p.h) / v.Cell
+		n := 0
+		for iy := max(cy-reach, 0); iy <= min(cy+reach, v.NY-1); iy++ {
+			for ix := max(cx-reach, 0); ix <= min(cx+reach, v.NX-1); ix++ {
+				n++
+				for h := d.heads[iy*v.NX+ix]; h >= 0; h = d.leaves[h].next {
+					l := &d.leaves[h]
+					o := &s.plants[l.plant]
+					if l.plant == int32(i) || o.pi == p.pi {
+						continue
+					}
+					top := (o.z + o.h) / v.Cell
+					if l.tau > 0 && top > mid {
+						// Share of its leaves in this column that lie above the middle of this plant.
+						low := 2*l.moment/l.tau + 1 - top
+						d.by[o.pi] += l.tau * clamp((top-max(mid, low))/max(top-low, 0.5), 0, 1)
+					}
+				}
+			}
+		}
+		best := 0.05 * float64(max(n, 1)) // less than a twentieth of an optical depth is no shade to speak of
+		for k, tau := range d.by {
+			if tau > best {
+				best, p.shader = tau, int32(k)
+			}
+		}
+	}
+}
+
+// leafColumn is what one plant adds to one column of voxels: optical depth, and that times the layer number.
+type leafColumn struct {
+	plant, next int32
+	tau, moment float64
+}
+
+func (l *leafColumn) add(tau, layer float64) {
+	l.tau += tau
+	l.moment += tau * layer
+}
+
+func grow[T any](s []T, n int) []T {
+	if cap(s) < n {
+		return make([]T, n)
+	}
+	return s[:n]
+}
+
+// Cover is the share of the plantable bed that is under leaves, seen from above (leaves on hardscape and afloat do not count).
+func (s *Stand) Cover() float64 {
+	v := s.vox
+	plane := v.NX * v.NY
+	d := &s.day
+	d.over = grow(d.over, plane)
+	clear(d.over)
+	for i := range s.plants {
+		p := &s.plants[i]
+		if p.col < 0 {
+			continue
+		}
+		for _, c := range p.cells {
+			d.over[int(c.i)%plane] += p.area * c.w
+		}
+	}
+	sum, free := 0.0, 0.0
+	cell := v.Cell * v.Cell
+	for col, g := range v.GroundIZ {
+		x, y := (float64(col%v.NX)+0.5)*v.Cell, (float64(col/v.NX)+0.5)*v.Cell
+		c := s.columnAt(x, y)
+		if g >= v.NZ || c < 0 || s.cols.Area[c] <= 0 || s.cols.Free[c] <= 0 {
+			continue
+		}
+		free += s.cols.Free[c]
+		sum += s.cols.Free[c] * -math.Expm1(-d.over[col]/cell)
+	}
+	if free == 0 {
+		return 0
+	}
+	return sum / free
+}

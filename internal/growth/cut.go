@@ -1,0 +1,244 @@
+package growth
+
+import (
+	"math"
+
+	"littoral/internal/catalog"
+)
+
+// Cut tells what a pass with the scissors took out.
+type Cut struct {
+	Plants  int     // plants cut
+	FreshG  float64 // wet weight taken out
+	DryG    float64
+	Matter  Matter
+	Minutes float64 // work
+	Columns []int   // root columns over which was cut, with repeats
+}
+
+func (c *Cut) take(p *plant, g float64) {
+	if g <= 0 {
+		return
+	}
+	m := p.part(g)
+	p.lose(m)
+	p.em *= 1 - g/p.shoot
+	p.leaves *= 1 - g/p.shoot
+	p.shoot -= g
+	c.Plants++
+	c.DryG += g
+	c.FreshG += g / p.t.dryFresh
+	c.Matter = c.Matter.Add(m)
+	if p.col >= 0 {
+		c.Columns = append(c.Columns, p.col)
+	}
+}
+
+// Norms of work, minutes (common practice, no source: 45 minutes of trimming in a rich tank of 700 L with about 14 pots of
+// stems and 0.4 m² of carpet).
+const (
+	minutesStems   = 1.5  // a pot's worth of stems
+	minutesCarpet  = 20.0 // a square metre
+	minutesRosette = 1.0
+	minutesMoss    = 2.0
+	minutesThin    = 1.0
+)
+
+// Trim cuts back one species (by any of its names) or, with "", every plant that needs it. toHeightM > 0 is the height over the
+// crown that is left; else share is the share of the shoot taken (0 = what the form is usually cut by). Rosettes lose their
+// outer leaves, floating plants are netted off.
+func (s *Stand) Trim(day int, species string, toHeightM, share float64) Cut {
+	var c Cut
+	cover := 0.0
+	if a := s.surface(); a > 0 {
+		for i := range s.plants {
+			if p := &s.plants[i]; p.t.form == catalog.Floating {
+				cover += p.area / a
+			}
+		}
+	}
+	for i := range s.plants {
+		p := &s.plants[i]
+		if !s.is(p, species) || (species == "" && !s.overgrown(p, cover)) {
+			continue
+		}
+		s.trim(p, &c, toHeightM, share, cover)
+	}
+	s.refresh()
+	return c
+}
+
+// is tells whether a plant is of a species, by any of its names, or of a planting; "" is every plant.
+func (s *Stand) is(p *plant, species string) bool {
+	if species == "" || p.planting == species || p.t.sp.Name == species {
+		return true
+	}
+	sp, ok := s.plan.Cat.Species(species)
+	return ok && sp.Name == p.t.sp.Name
+}
+
+// overgrown tells whether the usual hand would cut a plant: stems at two thirds of their height or close under the surface,
+// carpets and moss thicker than their kind stays, rosettes over their spread, more than a quarter of the surface afloat.
+func (s *Stand) overgrown(p *plant, cover float64) bool {
+	t := p.t
+	switch t.form {
+	case catalog.Stem:
+		return p.length > 2.0/3*t.hMax || p.length > s.depth(p)-0.05
+	case catalog.Carpet:
+		return p.area > 3.5*p.patch
+	case catalog.Floating:
+		return cover > 0.25
+	case catalog.Rhizome:
+		return p.shoot > 1.3*t.full*p.count
+	}
+	return p.shoot > t.full*p.count
+}
+
+func (s *Stand) trim(p *plant, c *Cut, to, share, cover float64) {
+	t := p.t
+	switch t.form {
+	case catalog.Stem:
+		if to <= 0 && share > 0 {
+			to = p.length * (1 - min(share, 0.9))
+		}
+		if to <= 0 {
+			to = max(0.08, t.hMax/4) // 5–10 cm are left on stems of 30–40 cm (common practice, no source)
+		}
+		to = max(to, 0.03)
+		if p.length <= 1.05*to {
+			return
+		}
+		gone := 1 - to/p.length
+		// Tops carry more leaf than feet: the share of mass above the cut, by the profile of 0.6 + 0.8 u.
+		u := to / p.length
+		gone = 1 - (0.6*u+0.4*u*u)*0.5 - 0.5*(1-gone)
+		c.take(p, p.shoot*gone)
+		p.length = to
+		// One to three shoots break from each cut stem (common practice, no source).
+		p.stems = min(p.stems*1.6, 3*t.stems*p.count)
+		p.cutAt = to
+		p.base = p.shoot / (t.perLength * (0.55 + 0.9*p.habit) * to)
+		p.bare = min(p.bare, 0.5*to)
+		p.builtH = -1
+		c.Minutes += minutesStems
+	case catalog.Carpet, catalog.Moss:
+		f := 0.45 // sheared to half its thickness
+		if to > 0 && p.h > 0 {
+			f = clamp(1-to/p.h, 0, 0.8)
+		} else if share > 0 {
+			f = min(share, 0.9)
+		}
+		c.take(p, p.shoot*f)
+		if t.form == catalog.Carpet {
+			c.Minutes += minutesCarpet * p.patch
+		} else {
+			c.Minutes += minutesMoss
+		}
+	case catalog.Floating:
+		f := share
+		if f <= 0 {
+			f = clamp(1-0.15/max(cover, 1e-9), 0, 0.9) // down to about 15 % of the surface
+		}
+		c.take(p, p.shoot*min(f, 1))
+		c.Minutes += 0.3
+	default:
+		f := share
+		if to > 0 {
+			f = clamp(1-math.Pow(to/max(p.h, 1e-6), 3), 0, 0.5)
+			if p.h <= to {
+				f = 0
+			}
+		} else if f <= 0 {
+			f = 0.2
+		}
+		// Never more than a third of a single plant at once, whatever was asked of the whole (common practice, no source).
+		c.take(p, p.shoot*min(f, 1.0/3))
+		if f > 0 {
+			c.Minutes += minutesRosette
+		}
+	}
+}
+
+// OuterLeaves takes the share of the oldest leaves (at most a quarter) of rosettes, bulbs and lilies of a species ("" = all).
+func (s *Stand) OuterLeaves(day int, species string, share float64) Cut {
+	var c Cut
+	for i := range s.plants {
+		p := &s.plants[i]
+		switch p.t.form {
+		case catalog.Rosette, catalog.Bulb, catalog.Lily, catalog.Runner:
+			if s.is(p, species) {
+				c.take(p, p.shoot*clamp(share, 0, 0.25))
+				c.Minutes += minutesRosette
+			}
+		}
+	}
+	s.refresh()
+	return c
+}
+
+// Thin takes whole plants out until the share of them is gone, youngest first, of one species or of every kind that makes
+// runners, daughters or floats (""). Of plants that cannot be told apart it takes the share of each.
+func (s *Stand) Thin(day int, species string, share float64) Cut {
+	var c Cut
+	share = clamp(share, 0, 1)
+	owed := map[*traits]float64{}
+	// Daughters are listed after their parents, so the walk from the end meets the youngest first.
+	total := map[*traits]float64{}
+	for i := range s.plants {
+		p := &s.plants[i]
+		if s.is(p, species) && (species != "" || p.t.begets) {
+			total[p.t] += p.count
+		}
+	}
+	for i := range s.plants {
+		t := s.plants[i].t
+		if n, ok := total[t]; ok {
+			owed[t] = share * n
+		}
+	}
+	gone := make([]bool, len(s.plants))
+	for i := len(s.plants) - 1; i >= 0; i-- {
+		p := &s.plants[i]
+		o := owed[p.t]
+		if o < 0.5 || !s.is(p, species) {
+			continue
+		}
+		if o >= p.count-0.5 {
+			owed[p.t] = o - p.count
+			gone[i] = true
+			c.Plants++
+			c.DryG += p.shoot + p.root
+			c.FreshG += (p.shoot + p.root) / p.t.dryFresh
+			c.Matter = c.Matter.Add(p.matter())
+		} else {
+			f := o / p.count
+			owed[p.t] = 0
+			m := p.part(f * (p.shoot + p.root))
+			p.lose(m)
+			c.Plants++
+			c.DryG += f * (p.shoot + p.root)
+			c.FreshG += f * (p.shoot + p.root) / p.t.dryFresh
+			c.Matter = c.Matter.Add(m)
+			p.shoot *= 1 - f
+			p.root *= 1 - f
+			p.em *= 1 - f
+			p.leaves *= 1 - f
+			p.patch *= 1 - f
+			p.count -= o
+		}
+		if p.col >= 0 {
+			c.Columns = append(c.Columns, p.col)
+		}
+		c.Minutes += minutesThin
+	}
+	keep := s.plants[:0]
+	for i := range s.plants {
+		if !gone[i] {
+			keep = append(keep, s.plants[i])
+		}
+	}
+	clear(s.plants[len(keep):])
+	s.plants = keep
+	s.refresh()
+	return c
+}

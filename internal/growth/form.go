@@ -1,0 +1,223 @@
+package growth
+
+import (
+	"math"
+
+	"littoral/internal/catalog"
+)
+
+// fullCover is the leaf area index at which nine tenths of the ground are hidden from above: 1 − e^{−L} = 0.9.
+const fullCover = 2.3
+
+// refresh brings heights, footprints and ground taken up to date after plants came, went, grew or were cut.
+func (s *Stand) refresh() {
+	clear(s.taken)
+	for i := range s.plants {
+		p := &s.plants[i]
+		s.shape(p)
+		for _, b := range p.beds {
+			s.taken[b.i] += b.w * p.ground()
+		}
+	}
+}
+
+// depth is how much water stands above a plant's crown.
+func (s *Stand) depth(p *plant) float64 {
+	return max(s.model.Tank.WaterLevel-p.z, s.vox.Cell/2)
+}
+
+// shape works out height, spread and leaf area from mass and form, and lays out the footprint anew when they have changed.
+//
+// A rosette grows with the cube root of its mass up to the species' largest height and spread (common practice: a plant of half
+// the height has about an eighth of the mass); in dim light it is taller and narrower, in bright light lower and wider.
+func (s *Stand) shape(p *plant) {
+	t := p.t
+	p.area = t.sla * p.shoot
+	depth := s.depth(p)
+	one := p.shoot / p.count
+	tall := 1.15 - 0.3*p.habit // habit 0.5 is the light the species is at home in
+	r := math.Cbrt(one / t.full)
+	wide := math.Sqrt(p.count)
+	extra := 0.0 // m of stem or leaf that lies along the surface
+	switch t.form {
+	case catalog.Stem:
+		p.h = min(p.length, depth)
+		extra = p.length - p.h
+		p.spread = 0.5*(t.sMin+t.sMax)*min(1, 0.5+p.length/(0.5*t.hMax)*0.5) + 0.025*math.Sqrt(p.stems)
+		p.spread *= wide
+		p.spread += extra
+	case catalog.Carpet:
+		dense := p.area / max(p.patch, 1e-6)
+		p.h = min(0.5*t.hMin+(t.hMax-0.5*t.hMin)*clamp(dense/4, 0, 1.2)*tall, depth)
+		p.spread = 2 * math.Sqrt(p.patch/math.Pi)
+	case catalog.Floating:
+		p.h = min(t.hMax, depth)
+		p.spread = 2 * math.Sqrt(p.area/math.Pi)
+	default:
+		full := t.hMax * r * tall
+		p.h = min(full, depth)
+		extra = full - p.h
+		p.spread = t.sMax*r*(2-tall)*wide + extra
+	}
+	p.h = max(p.h, 0.002)
+	p.spread = max(p.spread, 0.004)
+	q := s.vox.Cell / 5
+	if len(p.cells) == 0 || math.Abs(p.h-p.builtH) > q || math.Abs(p.spread-p.builtS) > q || math.Abs(extra-p.builtE) > q {
+		p.builtH, p.builtS, p.builtE = p.h, p.spread, extra
+		s.footprint(p, extra)
+	}
+}
+
+// ground is the area of bed that a plant holds against others, m².
+func (p *plant) ground() float64 {
+	switch p.t.form {
+	case catalog.Carpet:
+		return p.patch * min(1, p.area/p.patch/1.2)
+	case catalog.Stem:
+		return p.stems * p.count * 4e-4
+	case catalog.Runner:
+		return p.count * 12e-4
+	case catalog.Floating:
+		return 0
+	}
+	return 0.15 * p.spread * p.spread
+}
+
+// weight is the leaf area density of a form at the relative height u (0 crown, 1 top), up to a factor.
+func (p *plant) weight(u float64) float64 {
+	switch p.t.form {
+	case catalog.Stem:
+		if u*p.builtH < p.bare {
+			return 0.02
+		}
+		return 0.6 + 0.8*u
+	case catalog.Rosette, catalog.Rhizome:
+		return 0.5 + u
+	case catalog.Lily:
+		return 0.2 + 2*u
+	}
+	return 1
+}
+
+// footprint lays a plant's leaf area over the voxels: a disc as wide as its spread, from the crown up to its top, by the profile
+// of its form; what is longer than the water is deep lies along the surface in the top layer. Voxels of ground, stone and wood take none.
+func (s *Stand) footprint(p *plant, extra float64) {
+	v := s.vox
+	p.cells, p.beds, p.layers = p.cells[:0], p.beds[:0], p.layers[:0]
+	p.stale = true
+	if v.NX == 0 || v.NY == 0 || v.NZ == 0 {
+		return
+	}
+	plane := v.NX * v.NY
+	iz0 := min(max(int(math.Floor(p.z/v.Cell)), 0), v.NZ-1)
+	iz1 := min(max(int(math.Ceil((p.z+p.h)/v.Cell-1e-9))-1, iz0), v.NZ-1)
+	if p.t.form == catalog.Floating {
+		iz0, iz1 = v.NZ-1, v.NZ-1
+	}
+	r := p.spread / 2
+	ix0, ix1 := max(int(math.Floor((p.x-r)/v.Cell-0.5)), 0), min(int(math.Ceil((p.x+r)/v.Cell+0.5)), v.NX-1)
+	iy0, iy1 := max(int(math.Floor((p.y-r)/v.Cell-0.5)), 0), min(int(math.Ceil((p.y+r)/v.Cell+0.5)), v.NY-1)
+	along := 0.0
+	if extra > 0 {
+		along = extra / (extra + p.h)
+	}
+	total := 0.0
+	for iz := iz0; iz <= iz1; iz++ {
+		r := r
+		if iz < iz1 {
+			r = max(p.spread-extra, 0.004) / 2 // only the top lies along the surface
+		}
+		lo, hi := max(float64(iz)*v.Cell, p.z), min(float64(iz+1)*v.Cell, p.z+p.h)
+		w := 1.0
+		if hi > lo {
+			w = (hi - lo) / p.h * p.weight(((lo+hi)/2-p.z)/p.h) * (1 - along)
+		}
+		if iz == iz1 {
+			w += along
+		}
+		n0 := len(p.cells)
+		for iy := iy0; iy <= iy1; iy++ {
+			dy := (float64(iy)+0.5)*v.Cell - p.y
+			for ix := ix0; ix <= ix1; ix++ {
+				dx := (float64(ix)+0.5)*v.Cell - p.x
+				// Share of the cell inside the disc, by how deep its middle lies inside the rim.
+				in := (r-math.Sqrt(dx*dx+dy*dy))/v.Cell + 0.5
+				if r < v.Cell/2 {
+					in = (1 - math.Abs(dx)/v.Cell) // a plant smaller than a cell: shared by nearness
+					if in > 0 {
+						in *= 1 - math.Abs(dy)/v.Cell
+					}
+				}
+				i := iz*plane + iy*v.NX + ix
+				if in <= 0 || v.Solid[i] {
+					continue
+				}
+				p.cells = append(p.cells, share{int32(i), w * min(in, 1)})
+			}
+		}
+		if len(p.cells) > n0 {
+			sum := 0.0
+			for _, c := range p.cells[n0:] {
+				sum += c.w
+			}
+			total += sum
+			p.layers = append(p.layers, layer{w: sum})
+		}
+	}
+	if len(p.cells) == 0 { // wedged between stones: the first free voxel above the crown, or the top one
+		ix, iy := min(max(int(p.x/v.Cell), 0), v.NX-1), min(max(int(p.y/v.Cell), 0), v.NY-1)
+		iz := iz0
+		for iz < v.NZ-1 && v.Solid[iz*plane+iy*v.NX+ix] {
+			iz++
+		}
+		p.cells = append(p.cells, share{int32(iz*plane + iy*v.NX + ix), 1})
+		p.layers = append(p.layers, layer{w: 1})
+		total = 1
+	}
+	for i := range p.cells {
+		p.cells[i].w /= total
+	}
+	for i := range p.layers {
+		p.layers[i].w /= total
+	}
+	s.rootDisc(p)
+	s.sample(p)
+}
+
+// rootDisc lists the root columns under a plant: roots reach as far as the leaves, at least one column.
+func (s *Stand) rootDisc(p *plant) {
+	if p.col < 0 {
+		return
+	}
+	c := s.cols
+	r := 0.5 * min(p.spread, 0.5)
+	if p.t.form == catalog.Stem {
+		r = 0.5 * min(p.spread, 0.1)
+	}
+	ix0, ix1 := max(int(math.Floor((p.x-r)/c.Cell)), 0), min(int(math.Floor((p.x+r)/c.Cell)), c.NX-1)
+	iy0, iy1 := max(int(math.Floor((p.y-r)/c.Cell)), 0), min(int(math.Floor((p.y+r)/c.Cell)), c.NY-1)
+	total := 0.0
+	for iy := iy0; iy <= iy1; iy++ {
+		dy := (float64(iy)+0.5)*c.Cell - p.y
+		for ix := ix0; ix <= ix1; ix++ {
+			dx := (float64(ix)+0.5)*c.Cell - p.x
+			i := iy*c.NX + ix
+			if c.Area[i] <= 0 {
+				continue
+			}
+			if in := min((r-math.Sqrt(dx*dx+dy*dy))/c.Cell+0.5, 1); in > 0 {
+				p.beds = append(p.beds, share{int32(i), in * c.Area[i]})
+				total += in * c.Area[i]
+			}
+		}
+	}
+	if total == 0 {
+		if c.Area[p.col] > 0 {
+			p.beds = append(p.beds, share{int32(p.col), 1})
+		}
+		return
+	}
+	for i := range p.beds {
+		p.beds[i].w /= total
+	}
+}

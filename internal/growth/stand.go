@@ -1,0 +1,411 @@
+package growth
+
+import (
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"littoral/internal/catalog"
+	"littoral/internal/geometry"
+	"littoral/internal/plan"
+)
+
+// most is how many plants are told apart; beyond it daughters join the nearest plant of their kind as one larger plant.
+const most = 1200
+
+// Stand is all plants of a tank. It is not safe for concurrent use. Its answers depend on the plan, the seed and the calls made,
+// never on the order of maps or of processors. Voxel arrays are indexed as geometry.Voxels, root columns as geometry.Columns.
+type Stand struct {
+	plan  *plan.Plan
+	model *geometry.Model
+	vox   *geometry.Voxels
+	cols  *geometry.Columns
+	seed  uint64
+	vary  float64 // 1, or 0 in tests of symmetry: scale of the random differences between pots
+
+	plants []plant
+	traits map[*catalog.Species]*traits
+	number map[string]int   // planting id to pots numbered so far
+	index  map[string]int32 // planting id to its place in names
+	names  []string
+
+	// Light as last told, and the canopy that it was solved for.
+	ppfd, ext, cover []float64
+	lit              bool
+	pieces           []LightPiece
+
+	// Ground taken per root column, m².
+	taken []float64
+
+	day dayState
+}
+
+// plant is one individual, or several that are no longer told apart (count).
+type plant struct {
+	id       string
+	key      uint64
+	planting string
+	pi       int32
+	t        *traits
+	x, y, z  float64
+	col      int // root column; −1 for plants that do not root in the bed
+	on       string
+	born     int
+	settle   int // day from which planting shock and melt are reckoned
+	settled  bool
+	lastKid  int
+	kids     int
+	count    float64
+
+	shoot, root float64 // g dry
+	em          float64 // g of shoot that is still as the nursery grew it
+	emStart     float64 // g of it when planted
+	n, p, k, fe float64 // mg
+	length      float64 // m, along the stem
+	stems, base float64 // tips; stems below the last cut, weighed by thickness
+	cutAt       float64 // m
+	bare        float64 // m of leafless stem
+	leaves      float64
+	patch       float64 // m², ground of a carpet plant
+	habit       float64 // 0 dim .. 1 bright, smoothed
+	rgr         float64 // 1/day, smoothed net growth
+	h, spread   float64
+	area        float64 // m² leaf
+	leak        Matter
+
+	cells      []share // leaf area by voxel
+	beds       []share // ground by root column
+	layers     []layer
+	builtH     float64
+	builtS     float64
+	builtE     float64
+	stale      bool // light has to be summed up anew
+	light, top float64
+	sum        float64 // hours a day of light-saturated photosynthesis
+	dark       float64 // share of leaves below their compensation point
+	shader     int32   // −1: no one
+
+	gross, breath float64 // g/day asked for and respired today
+	needR         [4]float64
+	needW         [4]float64
+	norm          [4]float64
+	lim           Limits
+	net           float64
+}
+
+type share struct {
+	i int32
+	w float64
+}
+
+// layer is the light on the leaves of one plant in one voxel layer.
+type layer struct {
+	w, ppfd, tau float64
+}
+
+// Planted tells of one plant that came in.
+type Planted struct {
+	ID, Planting, Species string
+	X, Y, Z               float64
+	Matter                Matter
+	DryG                  float64
+}
+
+// New sets the plants of day 0 and earlier (as found) into a tank. The plantings of later days come with Due, those of events
+// with Plant. Before the first Demand the light has to be told: Canopy, then SetLight.
+func New(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, c *geometry.Columns, seed uint64) *Stand {
+	s := newStand(p, m, v, c, seed)
+	var first []plan.Planting
+	for i := range p.Plants {
+		if p.Plants[i].From <= 0 {
+			first = append(first, p.Plants[i])
+		}
+	}
+	s.Plant(0, first)
+	if p.Found != nil {
+		for i := range s.plants {
+			s.plants[i].settled = true
+			s.plants[i].em, s.plants[i].emStart = 0, 0
+		}
+	}
+	return s
+}
+
+func newStand(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, c *geometry.Columns, seed uint64) *Stand {
+	n := len(v.Solid)
+	return &Stand{
+		plan: p, model: m, vox: v, cols: c, seed: seed, vary: 1,
+		traits: map[*catalog.Species]*traits{}, number: map[string]int{}, index: map[string]int32{},
+		ppfd: make([]float64, n), ext: make([]float64, n), cover: make([]float64, v.NX*v.NY),
+		taken: make([]float64, len(c.Area)),
+		day:   newDayState(len(c.Area)),
+	}
+}
+
+// Due plants what the plan's own list has for this day (day 0 and before are planted by New).
+func (s *Stand) Due(day int) []Planted {
+	var due []plan.Planting
+	for i := range s.plan.Plants {
+		if from := float64(s.plan.Plants[i].From); from > 0 && int(math.Ceil(from)) == day {
+			due = append(due, s.plan.Plants[i])
+		}
+	}
+	return s.Plant(day, due)
+}
+
+// Plant sets plantings into the tank on a day and tells what came in. Plantings whose species the catalogue does not know are
+// passed over (checking a plan reports them).
+func (s *Stand) Plant(day int, ps []plan.Planting) []Planted {
+	var out []Planted
+	for i := range ps {
+		pl := &ps[i]
+		sp, ok := s.plan.Cat.Species(pl.Species)
+		if !ok {
+			continue
+		}
+		t := s.traitsOf(sp)
+		spots := s.places(pl)
+		for _, at := range spots {
+			s.number[pl.ID]++
+			q := s.pot(day, pl, t, at, s.number[pl.ID], len(spots))
+			s.plants = append(s.plants, q)
+			out = append(out, Planted{q.id, q.planting, sp.Name, q.x, q.y, q.z, q.matter(), q.shoot + q.root})
+		}
+	}
+	s.refresh()
+	return out
+}
+
+func (s *Stand) traitsOf(sp *catalog.Species) *traits {
+	t := s.traits[sp]
+	if t == nil {
+		t = newTraits(sp)
+		s.traits[sp] = t
+	}
+	return t
+}
+
+// pot is a new plant as bought, ±10 % by chance, or of the size the plan states.
+func (s *Stand) pot(day int, pl *plan.Planting, t *traits, at spot, number, of int) plant {
+	id := pl.ID + "/" + strconv.Itoa(number)
+	key := keyOf(id)
+	q := plant{
+		id: id, key: key, planting: pl.ID, pi: s.nameOf(pl.ID), t: t, x: at.x, y: at.y, z: at.z, col: -1, on: at.on,
+		born: day, settle: day, lastKid: day, count: 1, habit: 0.5, shader: -1,
+	}
+	if !at.afloat && at.on == "" {
+		q.col = s.columnAt(at.x, at.y)
+	}
+	size := 1 + s.vary*0.2*(draw(s.seed, key, day, 6)-0.5)
+	q.shoot = t.pot * size
+	height, spread := float64(pl.Height), float64(pl.Spread)
+	q.stems = t.stems
+	q.length = min(0.1, 0.6*t.hMax) * size
+	switch t.form {
+	case catalog.Stem:
+		if height > 0 {
+			q.length = height * size
+			q.shoot = max(q.shoot*q.length/0.1, 0.7*t.perLength*t.stems*q.length)
+		}
+	case catalog.Carpet:
+		q.patch = t.territory
+		if len(pl.In) >= 3 && of > 0 {
+			q.patch = clamp(s.freeArea(pl.In)/float64(of), 0.5*t.territory, 2*t.territory)
+		}
+		if spread > 0 {
+			q.patch = math.Pi / 4 * spread * spread
+			q.shoot = max(q.shoot, fullCover*q.patch/t.sla) * size
+		}
+		if height > 0 {
+			q.shoot = max(q.shoot, clamp(height/t.hMax, 0.3, 1.2)*4*q.patch/t.sla) * size
+		}
+	case catalog.Floating:
+		if spread > 0 {
+			q.shoot = math.Pi / 4 * spread * spread / t.sla * size
+		}
+	default:
+		if height > 0 || spread > 0 {
+			r := max(height/t.hMax, spread/t.sMax)
+			if height > 0 && spread > 0 {
+				r = 0.5 * (height/t.hMax + spread/t.sMax)
+			}
+			q.shoot = t.full * math.Pow(clamp(r, 0.2, 1.15), 3) * size
+		}
+	}
+	q.base, q.cutAt = t.stems, 0
+	q.root = q.shoot * t.roots / (1 - t.roots)
+	m := (q.shoot + q.root) * 1000
+	// A nursery feeds well: quotas at three quarters of their range.
+	q.n = m * (t.qn[0] + 0.75*(t.qn[1]-t.qn[0]))
+	q.p = m * (t.qp[0] + 0.75*(t.qp[1]-t.qp[0]))
+	q.k = m * (t.qk[0] + 0.75*(t.qk[1]-t.qk[0]))
+	q.fe = m * (feMin + 0.75*(feMax-feMin))
+	switch {
+	case t.form == catalog.Moss || t.form == catalog.Floating:
+	case pl.Grown == "submersed":
+		q.em = 0.2 * q.shoot // disturbed leaves still melt
+	case pl.Grown == "in-vitro":
+		q.em = 0.5 * q.shoot
+	default:
+		q.em = q.shoot
+	}
+	q.emStart = q.em
+	q.leaves = s.leafCount(&q)
+	return q
+}
+
+// leafCount is how many leaves a plant of this size holds when leaves come as the species makes them and live as long as they do.
+func (s *Stand) leafCount(q *plant) float64 {
+	switch q.t.form {
+	case catalog.Stem:
+		return q.stems
+	case catalog.Carpet, catalog.Moss, catalog.Floating:
+		return q.shoot / max(q.t.birth, 1e-6)
+	}
+	grown := clamp(q.t.leavesTip*min(q.t.life, 250)*0.6, 4, 40)
+	return max(grown*math.Pow(q.shoot/q.count/q.t.full, 0.5)*q.count, 2)
+}
+
+func (s *Stand) nameOf(planting string) int32 {
+	i, ok := s.index[planting]
+	if !ok {
+		i = int32(len(s.names))
+		s.index[planting] = i
+		s.names = append(s.names, planting)
+	}
+	return i
+}
+
+// freeArea is the plantable ground inside an outline, m².
+func (s *Stand) freeArea(line []plan.PointCM) float64 {
+	sum := 0.0
+	for i, a := range s.cols.Area {
+		x, y := (float64(i%s.cols.NX)+0.5)*s.cols.Cell, (float64(i/s.cols.NX)+0.5)*s.cols.Cell
+		if a > 0 && inside(x, y, line) {
+			sum += a * s.cols.Free[i]
+		}
+	}
+	return sum
+}
+
+func (p *plant) matter() Matter {
+	return Matter{C: (p.shoot + p.root) * carbonPerGram, N: p.n, P: p.p, K: p.k, Fe: p.fe}
+}
+
+// part is what g grams of the plant hold.
+func (p *plant) part(g float64) Matter {
+	f := 0.0
+	if m := p.shoot + p.root; m > 0 {
+		f = g / m
+	}
+	return Matter{C: g * carbonPerGram, N: p.n * f, P: p.p * f, K: p.k * f, Fe: p.fe * f}
+}
+
+// lose takes matter out of the nutrient pools (its carbon is in the dry mass).
+func (p *plant) lose(m Matter) {
+	p.n -= m.N
+	p.p -= m.P
+	p.k -= m.K
+	p.fe -= m.Fe
+}
+
+// Removed tells what was taken out.
+type Removed struct {
+	Plants      int
+	FreshG      float64 // wet weight
+	DryG        float64
+	Matter      Matter
+	Minutes     float64 // work
+	IDs         []string
+	RootColumns []int // columns that were dug over, ascending, each once
+}
+
+// Remove takes out whole plants, roots and all: those whose planting id or species is in match (none = all), and that stand inside the outline in cm (none = anywhere).
+func (s *Stand) Remove(day int, match []string, within []plan.PointCM) Removed {
+	var r Removed
+	names := map[string]bool{}
+	for _, m := range match {
+		names[m] = true
+		if sp, ok := s.plan.Cat.Species(m); ok {
+			names[sp.Name] = true
+		}
+	}
+	keep := s.plants[:0]
+	for i := range s.plants {
+		p := &s.plants[i]
+		hit := len(match) == 0 || names[p.planting] || names[p.t.sp.Name] || names[p.id]
+		if !hit || !inside(p.x, p.y, within) {
+			keep = append(keep, s.plants[i])
+			continue
+		}
+		r.Plants++
+		r.IDs = append(r.IDs, p.id)
+		r.DryG += p.shoot + p.root
+		r.FreshG += (p.shoot + p.root) / p.t.dryFresh
+		r.Matter = r.Matter.Add(p.matter())
+		r.Minutes += 1.5 // lift, rinse, sort; common practice, no source
+		if p.col >= 0 {
+			r.RootColumns = append(r.RootColumns, p.col)
+		}
+	}
+	clear(s.plants[len(keep):])
+	s.plants = keep
+	slices.Sort(r.RootColumns)
+	r.RootColumns = slices.Compact(r.RootColumns)
+	s.refresh()
+	return r
+}
+
+// Stock is everything the plants hold.
+func (s *Stand) Stock() Matter {
+	var m Matter
+	for i := range s.plants {
+		m = m.Add(s.plants[i].matter())
+	}
+	return m
+}
+
+// DryMass is the dry mass of all shoots and of all roots, g.
+func (s *Stand) DryMass() (shoot, root float64) {
+	for i := range s.plants {
+		shoot += s.plants[i].shoot
+		root += s.plants[i].root
+	}
+	return shoot, root
+}
+
+// Len is the number of plants told apart.
+func (s *Stand) Len() int { return len(s.plants) }
+
+// States lists every plant, sorted by ID.
+func (s *Stand) States() []PlantState {
+	out := make([]PlantState, len(s.plants))
+	for i := range s.plants {
+		p := &s.plants[i]
+		m := p.shoot + p.root
+		st := PlantState{
+			ID: p.id, Planting: p.planting, Species: p.t.sp, X: p.x, Y: p.y, Z: p.z, Column: p.col, On: p.on, Born: p.born,
+			Count: p.count, HeightM: p.h, SpreadM: p.spread, Leaves: p.leaves, ShootG: p.shoot, RootG: p.root, LeafM2: p.area,
+			PPFD: p.light, TopPPFD: p.top, Net: p.net, Limits: p.lim, Submerse: 1,
+		}
+		if m > 0 {
+			st.QN, st.QP, st.QK = p.n/m/1000, p.p/m/1000, p.k/m/1000
+			st.Iron = droop(p.fe/m/1000, feMin, feMax)
+		}
+		if p.t.form == catalog.Stem {
+			st.Stems = p.stems
+			st.Leaves = p.stems
+			st.LengthM, st.BareM = p.length, p.bare
+		}
+		if p.shoot > 0 {
+			st.Submerse = clamp(1-p.em/p.shoot, 0, 1)
+		}
+		if p.shader >= 0 {
+			st.Shader = s.names[p.shader]
+		}
+		out[i] = st
+	}
+	slices.SortFunc(out, func(a, b PlantState) int { return strings.Compare(a.ID, b.ID) })
+	return out
+}

@@ -1,0 +1,177 @@
+package growth
+
+import (
+	"math"
+	"strings"
+
+	"littoral/internal/catalog"
+)
+
+// carbonPerGram is what plant matter holds, mmol C per g dry mass: 38 % carbon (between 33.6 %, Duarte 1990, and 40 %, PCLake).
+const carbonPerGram = 0.38 / 12.011 * 1000
+
+// Reference conditions of a species' largest relative growth rate, respiration paid: a day of ten hours at 25 °C in bright light
+// and 25 mg/L CO2. A pot's own leaves shade each other, and "bright" in the trade is some three half-saturations: together the
+// leaves then work at two thirds of their most (common practice, no source).
+const (
+	refHours = 10.0
+	refLight = 0.67
+	refCO2   = 568.0 // µmol/L, 25 mg/L
+	co2Floor = 4.0   // µmol/L, compensation point (Sand-Jensen, stream macrophytes: 2.5–6.0)
+)
+
+// Uptake kinetics, PCLake parameter list: Vm in g/g/day, half-saturation = Vm / affinity in mg/L. Potassium and iron are from
+// memory of land and duckweed kinetics and matter little while quotas are full.
+const (
+	vmN, halfN   = 0.1, 0.5
+	vmP, halfP   = 0.01, 0.05
+	vmK, halfK   = 0.1, 0.5
+	vmFe, halfFe = 0.0005, 0.02
+)
+
+// Iron bounds, g/g dry: critical 60 ppm (from memory of Gerloff 1975), usual 100–500 ppm (common practice, no source).
+const feMin, feMax = 30e-6, 300e-6
+
+// traits are a species' parameters in the units of the model, worked out once.
+type traits struct {
+	sp   *catalog.Species
+	form catalog.Form
+
+	pm       float64 // g dry fixed per g shoot and hour, light, CO2 and nutrients saturating, 25 °C
+	ik       float64
+	resp     float64 // 1/day at 20 °C
+	rgr      float64 // 1/day
+	class    int     // 0 takes CO2 only, 1 also bicarbonate, airClass takes it from the air
+	qn, qp   [2]float64
+	qk       [2]float64
+	rootN    float64
+	rootP    float64
+	rootK    float64
+	rootFe   float64
+	roots    float64 // share of dry mass
+	sla, ext float64
+	dryFresh float64
+	life     float64
+	pot      float64 // g, shoot of a pot as bought
+	full     float64 // g, shoot of one grown plant
+	birth    float64 // g, shoot of a daughter
+
+	hMin, hMax float64 // m
+	sMin, sMax float64
+	stems      float64 // stems in a pot
+	perLength  float64 // g shoot per m of stem
+	elong      float64 // m/day, most
+	lateral    float64 // m/day
+	leavesTip  float64 // new leaves per growing tip and day when it grows well
+
+	meltShare        float64 // share of the nursery's leaves that dies after planting
+	meltFrom, meltTo float64 // days after planting
+	adapt            float64 // days in which nursery leaves that stay become as good as submersed ones
+
+	begets    bool       // makes daughters
+	reach     [2]float64 // m, how far from the parent a daughter roots
+	every     float64    // days between daughters, at least
+	territory float64    // m², ground of one pot of a carpet
+}
+
+const airClass = 2
+
+func or(x, def float64) float64 {
+	if x > 0 && !math.IsInf(x, 0) {
+		return x
+	}
+	return def
+}
+
+func newTraits(sp *catalog.Species) *traits {
+	ph := &sp.Phys
+	t := &traits{
+		sp: sp, form: sp.Form,
+		ik:    or(ph.Ik.Value, 60),
+		resp:  or(ph.Respiration.Value, 0.01),
+		rgr:   or(ph.RGRMax.Value, 0.02),
+		qn:    [2]float64{or(ph.NMin.Value, 0.010), or(ph.NMax.Value, 0.035)},
+		qp:    [2]float64{or(ph.PMin.Value, 0.0008), or(ph.PMax.Value, 0.0035)},
+		rootN: clamp(ph.RootN.Value, 0, 1), rootP: clamp(ph.RootP.Value, 0, 1), rootK: clamp(ph.RootK.Value, 0, 1),
+		roots: clamp(or(ph.RootShare.Value, 0.1), 0.01, 0.7),
+		sla:   or(ph.SLA.Value, 0.04), ext: or(ph.Extinction.Value, 0.6),
+		dryFresh: or(ph.DryFresh.Value, 0.08), life: or(ph.LeafLife.Value, 60),
+		pot: or(ph.PotShoot.Value, 0.5), full: or(ph.FullShoot.Value, 3),
+		hMin: or(sp.HeightCM.Min, 3) / 100, hMax: or(sp.HeightCM.Max, 10) / 100,
+		sMin: or(sp.SpreadCM.Min, 3) / 100, sMax: or(sp.SpreadCM.Max, 10) / 100,
+	}
+	t.full = max(t.full, 1.05*t.pot)
+	t.rootFe = t.rootN // iron is taken where nitrogen is: .8 in rooted rosettes (common practice, no source)
+	k := or(ph.K.Value, 0.03)
+	// Potassium: Droop between 15 % and 110 % of the usual content puts a half at Gerloff's critical 0.8 % of dry mass when the
+	// usual content is 3 % (from memory of Gerloff 1975).
+	t.qk = [2]float64{0.15 * k, 1.1 * k}
+	if t.qn[1] <= t.qn[0] {
+		t.qn[1] = 3 * t.qn[0]
+	}
+	if t.qp[1] <= t.qp[0] {
+		t.qp[1] = 4 * t.qp[0]
+	}
+	fc := (refCO2 - co2Floor) / (refCO2 - co2Floor + or(ph.KCO2.Value, 100))
+	switch {
+	case t.form == catalog.Floating:
+		t.class, fc = airClass, 1
+	case sp.Bicarbonate:
+		t.class = 1
+	}
+	r25 := t.resp * q10(2, 25)
+	t.pm = (t.rgr + r25) / ((1 - t.roots) * refHours * refLight * fc)
+
+	slow := t.rgr
+	t.elong = or(sp.ElongCMWeek.Max, 300*slow) / 100 / 7
+	t.lateral = or(sp.LateralCMWk.Mid(), 0.7) / 100 / 7
+	// A pot holds 5–8 stems of fine plants, 4–5 of large-leaved ones (common practice, no source).
+	t.stems = 6
+	if sp.SpreadCM.Mid() > 10 {
+		t.stems = 4
+	}
+	t.perLength = t.full / (t.stems * 0.5 * (t.hMin + t.hMax)) // a grown pot of middling height
+	t.leavesTip = or(sp.LeavesWeek.Max, 70*t.rgr) / 7
+	// Loss of the nursery's leaves by class, and when: crypts melt from day 3 to 14, others change over two to six weeks
+	// (common practice, no source; a share of 0.15, 0.4 or 0.75 for low, medium and high is from memory of plant pages).
+	t.meltShare = map[string]float64{"low": 0.12, "medium": 0.35, "high": 0.75}[sp.Melt]
+	t.meltFrom, t.meltTo, t.adapt = 7, 35, 20
+	if strings.HasPrefix(sp.Name, "Cryptocoryne") || sp.Melt == "high" {
+		t.meltFrom, t.meltTo, t.adapt = 3, 14, 14
+	}
+
+	density := or(sp.PotsM2.Mid(), 50)
+	t.territory = 1 / density
+	words := sp.Propagation
+	spreads := strings.Contains(words, "runner") || strings.Contains(words, "division") || strings.Contains(words, "offset") ||
+		strings.Contains(words, "plantlet") || strings.Contains(words, "side shoots") || strings.Contains(words, "daughter")
+	switch t.form {
+	case catalog.Carpet:
+		t.begets, t.every = true, clamp(0.025/t.lateral, 4, 21)
+		t.reach = [2]float64{0.02, 0.05}
+		t.birth = 0.5 * daughterPatch / t.sla
+	case catalog.Runner:
+		t.begets, t.every, t.birth = true, clamp(0.25/t.rgr, 7, 21), 0.06*t.full
+		t.reach = [2]float64{0.05, 0.12}
+	case catalog.Rosette, catalog.Lily, catalog.Bulb:
+		t.begets, t.every, t.birth = spreads && t.form == catalog.Rosette, clamp(0.9/t.rgr, 28, 120), 0.08*t.full
+		t.reach = [2]float64{max(0.03, 0.3*t.sMax), max(0.06, 0.6*t.sMax)}
+	case catalog.Rhizome, catalog.Moss:
+		t.begets, t.every, t.birth = true, clamp(0.9/t.rgr, 28, 120), 0.3*t.full
+		t.reach = [2]float64{0.3 * t.sMax, 1.0 * t.sMax}
+	case catalog.Floating:
+		t.begets, t.every, t.birth = true, 2, 0.5*t.full
+		t.reach = [2]float64{t.sMax, 0.3}
+	}
+	return t
+}
+
+// daughterPatch is the ground of a new patch that a carpet's runner makes, m² (5 cm square; common practice, no source).
+const daughterPatch = 25e-4
+
+func clamp(x, lo, hi float64) float64 {
+	if !(x > lo) { // also NaN
+		return lo
+	}
+	return min(x, hi)
+}
