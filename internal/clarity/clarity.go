@@ -11,22 +11,13 @@ const (
 	// PerSolids is the beam attenuation of fine suspended matter, m⁻¹ per mg/L: 1 NTU is roughly 1 mg/L and 0.7 to 1.2 /m
 	// (from memory of optical oceanography reviews); range 0.4 to 1.2.
 	PerSolids = 0.7
-	// KdClear and KdPerSolids give the attenuation of downwelling light (PAR): a very clear, filtered tank 0.15 to 0.25 /m
-	// (common practice), and 0.094 per mg/L of solids (Gallegos 2001, from memory).
-	KdClear, KdPerSolids = 0.25, 0.094
-	// KdPerColour and BeamPerColour are what tannin adds, per unit of colour where 1 is strong tea-brown water: the trade
-	// measures 0.8 to 2 /m in stained tanks (common practice).
-	KdPerColour, BeamPerColour = 1.5, 1.5
+	// BeamPerColour is the beam attenuation that goes with each 1/m of dissolved colour's own absorption; dissolved colour does not scatter.
+	BeamPerColour = 1.0
 )
 
-// Beam is the beam attenuation coefficient c [1/m] of water with suspended matter [mg/L] and colour [0 clear … 1 strong tannin].
+// Beam is the beam attenuation coefficient c [1/m] of water with suspended matter [mg/L] and dissolved colour [1/m of PAR absorption].
 func Beam(suspended, colour float64) float64 {
 	return ClearWater + PerSolids*suspended + BeamPerColour*colour
-}
-
-// Kd is the attenuation of downwelling PAR [1/m].
-func Kd(suspended, colour float64) float64 {
-	return KdClear + KdPerSolids*suspended + KdPerColour*colour
 }
 
 // Contrast is the share of contrast left after a level path [m] through water of beam attenuation c [1/m]: e^(−c·r) (Duntley,

@@ -35,7 +35,7 @@ func TestLongPathsLookCloudier(t *testing.T) {
 		if Contrast(c, 2.4) >= Contrast(c, 0.9) {
 			t.Errorf("suspended %g mg/L: end to end keeps no less contrast than front to back", suspended)
 		}
-		if Kd(suspended+1, 0) <= Kd(suspended, 0) || Beam(suspended, 0.5) <= c {
+		if Beam(suspended+1, 0) <= c || Beam(suspended, 0.5) <= c {
 			t.Errorf("suspended %g mg/L: more matter or colour must take more light", suspended)
 		}
 	}

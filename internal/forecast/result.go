@@ -34,7 +34,6 @@ type Day struct {
 	NO3, NO2, NH4           float64 // mg/L, mean
 	NH3N                    float64 // un-ionised ammonia as N, highest of the day, mg/L
 	PO4, K, Ca, Mg, Fe      float64
-	Conductivity            float64 // µS/cm at 25 °C, estimate
 	Suspended               float64 // mg dry/L
 	Kd                      float64 // light attenuation by water, 1/m
 	Contrast                float64 // share of contrast kept along the shortest viewing path through the tank

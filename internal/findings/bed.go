@@ -1,0 +1,234 @@
+package findings
+
+import (
+	"fmt"
+	"math"
+
+	"littoral/internal/forecast"
+	"littoral/internal/plan"
+	"littoral/internal/soil"
+)
+
+// shortMonths is how little supply a patch may have left before the trade feeds it; one round of plain tablets lasts two to four
+// months, so a patch under two is due (common practice).
+const shortMonths = 2.0
+
+// rootZoneShort finds the first day on which a patch of bed runs down and where, and says how many tablets cure it.
+func rootZoneShort(v *view) []Finding {
+
+	cols := v.f.Columns
+	var first *forecast.Snapshot
+	var short []forecast.Patch
+	rooted := 0
+	for i := range v.f.Snapshots {
+		s := &v.f.Snapshots[i]
+		if s.Day < 42 && v.p.Found == nil {
+			continue
+		}
+		short = short[:0]
+		rooted = 0
+		for _, p := range s.Soil {
+			if p.Months < 999 {
+				rooted++
+			}
+			if p.Months < shortMonths {
+				short = append(short, p)
+			}
+		}
+		if rooted > 0 && len(short) >= max(3, rooted/20) {
+			first = s
+			break
+		}
+	}
+	if first == nil {
+		return nil
+	}
+	// How long it stays so: until fewer than half as many patches are short.
+	until := v.f.Length
+	for i := range v.f.Snapshots {
+		s := &v.f.Snapshots[i]
+		if s.Day <= first.Day {
+			continue
+		}
+		n := 0
+		for _, p := range s.Soil {
+			if p.Months < shortMonths {
+				n++
+			}
+		}
+		if 2*n < len(short) {
+			until = s.Day
+			break
+		}
+	}
+	var x, y, depth, area float64
+	byNutrient := map[string]int{}
+	for _, p := range short {
+		px := (float64(p.Column%cols.NX) + 0.5) * cols.Cell
+		py := (float64(p.Column/cols.NX) + 0.5) * cols.Cell
+		x += px / float64(len(short))
+		y += py / float64(len(short))
+		for l := range cols.Layers {
+			depth += cols.Depth[l][p.Column] / float64(len(short))
+		}
+		area += cols.Area[p.Column]
+		byNutrient[p.Short]++
+	}
+	what := "nitrogen"
+	if byNutrient["phosphorus"] > byNutrient["nitrogen"] {
+		what = "phosphorus"
+	}
+	// The place is that of the short patch nearest their mean, so that a ring never sits on a stone between two edges.
+	best := math.Inf(1)
+	bx, by := x, y
+	for _, p := range short {
+		px := (float64(p.Column%cols.NX) + 0.5) * cols.Cell
+		py := (float64(p.Column/cols.NX) + 0.5) * cols.Cell
+		if d := math.Hypot(px-x, py-y); d < best {
+			best, bx, by = d, px, py
+		}
+	}
+	tablets := int(math.Ceil(area / perTablet))
+	// Patches that are empty from the start, of inert material, are the usual case in a bare bed and no surprise.
+	severity := Look
+	stalled := v.rootFeedersHeld(first.Day)
+	if stalled != "" {
+		severity = Harm
+	}
+	because := fmt.Sprintf("%d of %d rooted patches (%.2f m², %.0f cm of bed on the mean) hold %s for less than %.0f months.", len(short), rooted, area, 100*depth, what, shortMonths)
+	if stalled != "" {
+		because += " " + stalled
+	}
+	return []Finding{{Rule: "root-zone-short", Severity: severity, Day: first.Day, Until: until, X: bx, Y: by, Where: v.where(bx, by), Subject: "substrate",
+		What:    "The root zone runs short.",
+		Because: because,
+		Do:      fmt.Sprintf("Push %d plain root tablets into the thin patches, 12 cm apart, and again every 3 months; coated ones once a year.", tablets)}}
+}
+
+// perTablet is the bed one root tablet feeds, m²: one for 190 cm², a grid of 10 to 15 cm (common practice).
+const perTablet = 0.019
+
+// rootFeedersHeld names the root feeder that a poor bed holds back most after a day.
+func (v *view) rootFeedersHeld(day int) string {
+	name, least, by := "", 0.6, ""
+	for _, c := range v.crops {
+		if c.species.Feeder == "leaf" {
+			continue
+		}
+		for i, d := range c.days {
+			if d < day || d > day+120 {
+				continue
+			}
+			if c.limits[i].N < least {
+				name, least, by = c.species.Name, c.limits[i].N, "nitrogen"
+			}
+			if c.limits[i].P < least {
+				name, least, by = c.species.Name, c.limits[i].P, "phosphorus"
+			}
+		}
+	}
+	if name == "" {
+		return ""
+	}
+	return fmt.Sprintf("%s grows at %.0f %% for want of %s.", name, 100*least, by)
+}
+
+// bufferSpent gives the day on which an active bed stops holding carbonate hardness down.
+func bufferSpent(v *view) []Finding {
+	fresh := v.f.Days[0].BufferMeq
+	if fresh <= 0 {
+		return nil
+	}
+	for i := range v.f.Days {
+		if v.f.Days[i].BufferMeq > 0.1*fresh {
+			continue
+		}
+		before := v.mean(max(0, i-90), i, func(d *forecast.Day) float64 { return d.KH })
+		after := v.mean(i+30, i+90, func(d *forecast.Day) float64 { return d.KH })
+		if after == 0 {
+			after = v.f.Days[len(v.f.Days)-1].KH
+		}
+		return []Finding{nowhere(Finding{Rule: "buffer-spent", Severity: Note, Day: i, Until: v.f.Length, Subject: "substrate", Where: "substrate",
+			What:    "The active substrate has spent its buffering.",
+			Because: fmt.Sprintf("Carbonate hardness rises from %.1f towards %.1f dKH; the same gas then gives a higher pH.", before, after),
+			Do:      "Set the CO2 anew by pH and carbonate hardness, and blend more pure water if soft-water species stand in it."})}
+	}
+	return nil
+}
+
+// steepSlope compares the steepest free slope with what the material holds under water.
+func steepSlope(v *view) []Finding {
+	f := v.f.Model.Facts
+	if f.MaxSlopeDeg < 5 {
+		return nil
+	}
+	phi, name := 30.0, "the bed"
+	if n := len(v.p.Substrate.Layers); n > 0 {
+		if m, ok := v.p.Cat.Material(v.p.Substrate.Layers[n-1].Material); ok && m.AngleDeg.Value > 0 {
+			phi, name = m.AngleDeg.Value, m.Name
+		}
+	}
+	fs := soil.SlopeSafety(phi, f.MaxSlopeDeg)
+	safe := soil.SteepestSafe(phi, 1.2)
+	if fs >= 1.2 {
+		return nil
+	}
+	severity := Look
+	what := "A slope is steep for its material and will creep."
+	if fs < 1 {
+		severity, what = Harm, "A slope is steeper than its material holds and slides at the first water change."
+	}
+	x, y := f.MaxSlopeAt[0], f.MaxSlopeAt[1]
+	return []Finding{{Rule: "slope-steep", Severity: severity, Day: 0, Until: v.f.Length, X: x, Y: y, Where: v.where(x, y), Subject: "substrate",
+		What:    what,
+		Because: fmt.Sprintf("%.0f° where %s holds %.0f° under water: a safety of %.2f where 1.2 is wanted; unheld slopes flatten by a fifth to two fifths in a year.", f.MaxSlopeDeg, name, phi, fs),
+		Do:      fmt.Sprintf("Lay it at %.0f° or less, or hold it with stones for every 15 cm of rise.", safe)}}
+}
+
+func (v *view) found() *plan.Readings {
+	if v.p.Found == nil {
+		return nil
+	}
+	return v.p.Found.Readings
+}
+
+// tankAsFound reads a tank that was taken over: what the tests of the first day and its age say before any forecast.
+func tankAsFound(v *view) []Finding {
+	fd := v.p.Found
+	if fd == nil {
+		return nil
+	}
+	var out []Finding
+	years := float64(fd.Age) / (365.25 * 86400)
+	spent := fd.Substrate == "spent" || fd.Substrate == "" && years >= 1.8
+	active := false
+	for _, l := range v.p.Substrate.Layers {
+		if m, ok := v.p.Cat.Material(l.Material); ok && m.Bed.BufferMeq.Value > 0 {
+			active = true
+		}
+	}
+	if spent && active {
+		reason := fmt.Sprintf("It is %.0f months old; active substrate feeds for 6 to 24 months and its grains last 2 to 3 years (texts disagree).", 12*years)
+		if rd := fd.Readings; rd != nil && rd.Nitrate != nil && rd.Phosphate != nil {
+			reason += fmt.Sprintf(" Nitrate %s and phosphate %s mg/L stand in the water.", number(float64(*rd.Nitrate)), number(float64(*rd.Phosphate)))
+		}
+		if fd.Flow > 0 && fd.Flow < 0.7 {
+			reason += fmt.Sprintf(" The filter gives %.0f %% of its flow when new.", 100*float64(fd.Flow))
+		}
+		area := 0.0
+		for _, a := range v.f.Columns.Area {
+			area += a
+		}
+		out = append(out, Finding{Rule: "substrate-spent", Severity: Harm, Day: 0, Until: v.f.Length, When: "now", X: -1, Y: -1, Where: "substrate", Subject: "substrate",
+			What:    "The substrate is spent and clogged.",
+			Because: reason,
+			Do:      fmt.Sprintf("Push in about %d root tablets on a 12 cm grid for three months of relief, bring nitrate to 10 mg/L, clean the filter, and plan a replant with 3 cm of new substrate, or a full strip where over a tenth of the cores are black.", int(math.Ceil(area/perTablet)))})
+	}
+	if fd.Flow > 0 && fd.Flow < 0.7 && !spent {
+		out = append(out, nowhere(Finding{Rule: "flow-found", Severity: Harm, Day: 0, Until: 28, When: "now", Where: "filter", Subject: "filter",
+			What:    "The filter has lost its flow.",
+			Because: fmt.Sprintf("It gives %.0f %% of new; the trade cleans under 70 %%. CO2 and food then no longer reach the far corner.", 100*float64(fd.Flow)),
+			Do:      "Clean prefilter, media and diffuser, and turn the outlet along the long side."}))
+	}
+	return out
+}

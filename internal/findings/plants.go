@@ -1,0 +1,377 @@
+package findings
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"littoral/internal/catalog"
+	"littoral/internal/forecast"
+)
+
+// plantsOutOfRange compares the water of each month with what each species is kept in.
+func plantsOutOfRange(v *view) []Finding {
+	var out []Finding
+	done := map[string]bool{}
+	for _, c := range v.crops {
+		s := c.species
+		if done[s.Name] {
+			continue
+		}
+		done[s.Name] = true
+		type test struct {
+			name, unit    string
+			value         func(d *forecast.Day) float64
+			lo, hi, slack float64
+			do            string
+		}
+		tests := []test{
+			{"temperature", "°C", func(d *forecast.Day) float64 { return d.TempC }, s.Temp.Min, s.Temp.Max, 0.5, "Set the heating or the room for it, or choose a species of this temperature."},
+			{"pH", "", func(d *forecast.Day) float64 { return (d.PHDawn + d.PHDusk) / 2 }, s.PH.Min, s.PH.Max, 0.2, "Change the carbonate hardness of the water, or choose a species of this water."},
+			{"hardness", "°dH", func(d *forecast.Day) float64 { return d.GH }, s.GH.Min, s.GH.Max, 1, "Blend in pure water, or choose a species of this water."},
+		}
+		if s.KHMax > 0 {
+			tests = append(tests, test{"carbonate hardness", "dKH", func(d *forecast.Day) float64 { return d.KH }, 0, s.KHMax, 0.5, "Blend in pure water, or choose a species of this water."})
+		}
+		for _, t := range tests {
+			if t.hi <= 0 {
+				continue
+			}
+			first, last, ok := v.days(max(14*sign(v.p.Found == nil), c.days[0]), 21, func(d *forecast.Day) bool { x := t.value(d); return x < t.lo-t.slack || x > t.hi+t.slack })
+			if !ok {
+				continue
+			}
+			out = append(out, v.at(c, Finding{Rule: "plant-" + firstWord(t.name), Severity: Look, Day: first, Until: last,
+				What:    fmt.Sprintf("%s stands outside its %s.", s.Name, t.name),
+				Because: fmt.Sprintf("The tank runs at %s %s; the species is kept at %s to %s.", number(v.mean(first, last, t.value)), withUnit(t.unit), number(t.lo), join(number(t.hi), t.unit)),
+				Do:      t.do}))
+		}
+	}
+	return out
+}
+
+func sign(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+func firstWord(s string) string {
+	for i := range s {
+		if s[i] == ' ' {
+			return s[:i]
+		}
+	}
+	return s
+}
+
+// compensation is the light, µmol m⁻² s⁻¹, at which a leaf of the species no longer gains: I/(I+Ik)·Pm = R.
+func compensation(s *catalog.Species) float64 {
+	p := s.Phys
+	if p.RGRMax.Value <= p.Respiration.Value {
+		return p.Ik.Value
+	}
+	return p.Ik.Value * p.Respiration.Value / p.RGRMax.Value
+}
+
+// tooDark finds plantings whose tops get less than their class asks for although nothing shades them.
+func tooDark(v *view) []Finding {
+	var out []Finding
+	for _, c := range v.crops {
+		if c.species.Form == catalog.Floating {
+			continue
+		}
+		low := c.species.PAR.Min
+		first, last, ok := c.span(v.settled(), 6, func(i int) bool { return c.top[i] < 0.7*low && c.shader[i] == "" })
+		if !ok {
+			continue
+		}
+		mean := average(c.top[first : last+1])
+		severity := Look
+		if mean < math.Max(compensation(c.species), 0.3*low) {
+			severity = Harm
+		}
+		out = append(out, v.at(c, Finding{Rule: "light-low", Severity: severity, Day: c.days[first], Until: c.days[last],
+			What:    fmt.Sprintf("%s gets too little light.", c.species.Name),
+			Because: fmt.Sprintf("%.0f µmol reach its top; it is grown at %s to %s (%s light).", mean, number(low), number(c.species.PAR.Max), c.species.Light),
+			Do:      "Move a lamp over it, dim less, or plant something that lives in this light."}))
+	}
+	return out
+}
+
+// tooBright finds slow, shade-loving plants under so much light that algae settle on their leaves.
+func tooBright(v *view) []Finding {
+	var out []Finding
+	for _, c := range v.crops {
+		if c.species.Light != "low" || c.species.Form == catalog.Floating || c.species.Speed != "slow" && c.species.Speed != "very slow" {
+			continue
+		}
+		high := math.Max(2.5*c.species.PAR.Max, 90)
+		first, last, ok := c.span(v.settled(), 8, func(i int) bool { return c.top[i] > high })
+		if !ok {
+			continue
+		}
+		out = append(out, v.at(c, Finding{Rule: "light-high", Severity: Look, Day: c.days[first], Until: c.days[last],
+			What:    fmt.Sprintf("%s stands in more light than slow leaves keep clean.", c.species.Name),
+			Because: fmt.Sprintf("%.0f µmol on its top; it does well at %s to %s and keeps a leaf for months, long enough for algae.", average(c.top[first:last+1]), number(c.species.PAR.Min), number(c.species.PAR.Max)),
+			Do:      "Set it in the shade of taller plants or wood, or dim that lamp by a fifth."}))
+	}
+	return out
+}
+
+// outgrows finds plants that reach the surface without being meant to, or that touch the glass.
+func outgrows(v *view) []Finding {
+	t := v.f.Model.Tank
+	var out []Finding
+	for _, c := range v.crops {
+		switch c.species.Form {
+		case catalog.Floating, catalog.Lily, catalog.Moss:
+			continue
+		}
+		first, last, ok := c.span(7, 3, func(i int) bool { return c.reach[i] > t.WaterLevel-0.02 })
+		if ok {
+			severity, do := Look, fmt.Sprintf("Cut it to %.0f cm under the surface before it bends.", 10.0)
+			if c.species.Form == catalog.Rosette || c.species.Form == catalog.Bulb {
+				do = "Take outer leaves, plant it where the bed is lower, or choose a smaller species."
+			}
+			out = append(out, v.at(c, Finding{Rule: "outgrows-surface", Severity: severity, Day: c.days[first], Until: c.days[last],
+				What:    fmt.Sprintf("%s reaches the surface.", c.species.Name),
+				Because: fmt.Sprintf("Its tops stand %.0f cm over the bottom glass under %.0f cm of water; grown it is %s to %s cm high.", 100*c.reach[first], 100*t.WaterLevel, number(c.species.HeightCM.Min), number(c.species.HeightCM.Max)),
+				Do:      do}))
+			continue
+		}
+		if c.species.Form != catalog.Rosette && c.species.Form != catalog.Bulb {
+			continue
+		}
+		gap := v.gapToGlass(c.x, c.y)
+		if f, l, ok := c.span(28, 8, func(i int) bool { return c.n[i] <= 3 && c.spread[i]/2 > gap+0.05 }); ok {
+			out = append(out, v.at(c, Finding{Rule: "outgrows-place", Severity: Look, Day: c.days[f], Until: c.days[l],
+				What:    fmt.Sprintf("%s outgrows its place at the glass.", c.species.Name),
+				Because: fmt.Sprintf("It is %.0f cm wide and stands %.0f cm from the pane.", 100*c.spread[f], 100*gap),
+				Do:      fmt.Sprintf("Set it at least %.0f cm from the glass, or take outer leaves every few weeks.", 50*c.spread[f])}))
+		}
+	}
+	return out
+}
+
+// gapToGlass is the distance from a place to the nearest pane, m.
+func (v *view) gapToGlass(x, y float64) float64 {
+	gap := math.Inf(1)
+	foot := v.f.Model.Tank.Footprint
+	for i, a := range foot {
+		b := foot[(i+1)%len(foot)]
+		dx, dy := b[0]-a[0], b[1]-a[1]
+		l2 := dx*dx + dy*dy
+		if l2 == 0 {
+			continue
+		}
+		k := math.Max(0, math.Min(1, ((x-a[0])*dx+(y-a[1])*dy)/l2))
+		gap = math.Min(gap, math.Hypot(x-a[0]-k*dx, y-a[1]-k*dy))
+	}
+	return gap
+}
+
+// shaded finds plantings that a neighbour keeps under the light they need to gain.
+func shaded(v *view) []Finding {
+	var out []Finding
+	for _, c := range v.crops {
+		need := math.Max(compensation(c.species), 0.35*c.species.PAR.Min)
+		first, last, ok := c.span(28, 4, func(i int) bool { return c.ppfd[i] < need && c.shader[i] != "" && c.shader[i] != c.id })
+		if !ok {
+			continue
+		}
+		by := c.shader[first]
+		name := by
+		reach := ""
+		if s := v.crop(by); s != nil {
+			name = s.species.Name
+			reach = fmt.Sprintf(" It is %.0f cm high and %.0f cm wide by then.", 100*at(s, c.days[first], s.height), 100*at(s, c.days[first], s.spread))
+		}
+		if name == c.species.Name {
+			continue
+		}
+		out = append(out, v.at(c, Finding{Rule: "shaded", Severity: Harm, Day: c.days[first], Until: c.days[last],
+			What:    fmt.Sprintf("%s shades %s.", name, c.species.Name),
+			Because: fmt.Sprintf("%.0f of the %.0f µmol it lives on reach its leaves.%s", average(c.ppfd[first:last+1]), need, reach),
+			Do:      fmt.Sprintf("Take outer leaves or tops of %s every few weeks, thin it, or move the planting.", name)}))
+	}
+	return out
+}
+
+// at reads a crop's series on a day.
+func at(c *crop, day int, series []float64) float64 {
+	i := sort.SearchInts(c.days, day)
+	if i >= len(series) {
+		i = len(series) - 1
+	}
+	return series[i]
+}
+
+// matTooThick finds carpets that nobody shears: over 4 cm they shade their own base and lift.
+func matTooThick(v *view) []Finding {
+	const thick = 0.04 // m; the trade shears at 3 to 4 cm (common practice)
+	var out []Finding
+	for _, c := range v.crops {
+		if c.species.Form != catalog.Carpet || c.species.HeightCM.Min > 7 {
+			continue
+		}
+		limit := math.Max(thick, 0.9*c.species.HeightCM.Max/100)
+		if c.species.HeightCM.Max <= 6 {
+			limit = math.Min(limit, thick)
+		}
+		first, last, ok := c.span(0, 2, func(i int) bool { return c.height[i] > limit && c.deepest[i] < 0.35*math.Max(1, c.top[i]) })
+		if !ok {
+			continue
+		}
+		since := v.sinceTrim(c, c.days[first])
+		text := "it is never sheared in this plan"
+		if since >= 0 {
+			text = fmt.Sprintf("it was last sheared %d weeks before", since/7)
+		}
+		out = append(out, v.at(c, Finding{Rule: "mat-thick", Severity: Harm, Day: c.days[first], Until: c.days[last],
+			What:    fmt.Sprintf("The mat of %s grows so thick that its base dies and it lifts.", c.species.Name),
+			Because: fmt.Sprintf("It is %.1f cm thick; %.0f µmol fall on top and %.0f reach its lower leaves; %s.", 100*c.height[first], c.top[first], c.deepest[first], text),
+			Do:      "Shear it to 1.5 cm every 4 weeks; where it has lifted, cut it out and replant thin tops 3 cm apart, closed again in 6 to 8 weeks."}))
+	}
+	return out
+}
+
+// sinceTrim is how many days before a day the crop was last cut; -1 when never.
+func (v *view) sinceTrim(c *crop, d int) int {
+	last := -1
+	for _, e := range v.f.Events {
+		if e.Day > d || e.Kind != "trim" && e.Kind != "thin" {
+			continue
+		}
+		for i := range v.p.Care {
+			if v.p.Care[i].ID == e.ID && (v.p.Care[i].Species == "" || v.p.Care[i].Species == c.species.Name) {
+				last = e.Day
+			}
+		}
+	}
+	if last < 0 {
+		return -1
+	}
+	return d - last
+}
+
+// melt tells the client beforehand what the first weeks look like.
+func melt(v *view) []Finding {
+	if v.p.Found != nil {
+		return nil
+	}
+	var names []string
+	var place *crop
+	seen := map[string]bool{}
+	for i := range v.p.Plants {
+		pl := &v.p.Plants[i]
+		s, ok := v.p.Cat.Species(pl.Species)
+		if !ok || s.Melt == "low" || pl.Grown == "submersed" || seen[s.Name] {
+			continue
+		}
+		seen[s.Name] = true
+		names = append(names, s.Name)
+		if place == nil {
+			place = v.crop(pl.ID)
+		}
+	}
+	if len(names) == 0 {
+		return nil
+	}
+	f := Finding{Rule: "melt", Severity: Note, Day: 3, Until: 35, Subject: "plants", X: -1, Y: -1, Where: "plants",
+		What:    "Leaves that grew in air are lost before the new ones come.",
+		Because: fmt.Sprintf("%s: loss begins between day 3 and 14, new leaves come in 2 to 6 weeks.", list(names, 5)),
+		Do:      "Take dead leaves off at each visit, leave the plants where they are, and tell the client beforehand."}
+	if place != nil {
+		f.X, f.Y = place.x, place.y
+	}
+	return []Finding{f}
+}
+
+// plantsLost finds plantings that die out although nobody takes them out.
+func plantsLost(v *view) []Finding {
+	var out []Finding
+	removed := map[string]bool{}
+	for _, e := range v.p.Events {
+		for _, r := range e.Remove {
+			removed[r] = true
+		}
+	}
+	for _, c := range v.crops {
+		last := len(c.days) - 1
+		if c.days[0] > v.f.Length-90 || removed[c.id] || removed[c.species.Name] {
+			continue
+		}
+		peak := 0.0
+		for _, s := range c.shoot {
+			peak = math.Max(peak, s)
+		}
+		gone := c.days[last] < v.f.Length-14
+		if !gone && c.shoot[last] > 0.25*c.shoot[0] || peak == 0 {
+			continue
+		}
+		if c.shoot[last] > 0.6*c.shoot[0] {
+			continue
+		}
+		from := 0
+		for i, s := range c.shoot {
+			if s == peak {
+				from = i
+			}
+		}
+		if anyRemoval(v, c) {
+			continue
+		}
+		lim := c.limits[min(last, from+(last-from)/2)]
+		name, f := lim.Least()
+		text := fmt.Sprintf("Its leaf mass falls from %.1f to %.1f g dry; %s holds it back most (%.0f %%).", peak, c.shoot[last], name, 100*f)
+		out = append(out, v.at(c, Finding{Rule: "dies-out", Severity: Harm, Day: c.days[from], Until: c.days[last],
+			What:    fmt.Sprintf("%s fades away.", c.species.Name),
+			Because: text,
+			Do:      "Cure what holds it back, or plan another species for this place."}))
+	}
+	return out
+}
+
+// anyRemoval tells whether an event takes plants out over the crop's place.
+func anyRemoval(v *view, c *crop) bool {
+	for _, e := range v.p.Events {
+		if (e.Do == "replant" || e.Do == "remove") && len(e.Remove) == 0 {
+			return true
+		}
+	}
+	return false
+}
+
+func average(xs []float64) float64 {
+	if len(xs) == 0 {
+		return 0
+	}
+	sum := 0.0
+	for _, x := range xs {
+		sum += x
+	}
+	return sum / float64(len(xs))
+}
+
+// list joins names, at most so many.
+func list(names []string, most int) string {
+	rest := ""
+	if len(names) > most {
+		rest = fmt.Sprintf(" and %d more", len(names)-most)
+		names = names[:most]
+	}
+	s := ""
+	for i, n := range names {
+		switch {
+		case i == 0:
+		case i == len(names)-1 && rest == "":
+			s += " and "
+		default:
+			s += ", "
+		}
+		s += n
+	}
+	return s + rest
+}

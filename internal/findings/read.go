@@ -1,0 +1,314 @@
+package findings
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"littoral/internal/catalog"
+	"littoral/internal/forecast"
+	"littoral/internal/growth"
+	"littoral/internal/plan"
+	"littoral/internal/unit"
+)
+
+// Severities, worst first: danger to animals, people or the building; harm to plants or the picture; something to look at; a note.
+const (
+	Danger = "danger"
+	Harm   = "harm"
+	Look   = "look"
+	Note   = "note"
+)
+
+var weight = map[string]int{Danger: 0, Harm: 1, Look: 2, Note: 3}
+
+// Worse tells whether severity a is at least as bad as b; unknown words count as a note.
+func Worse(a, b string) bool { return order(a) <= order(b) }
+
+func order(s string) int {
+	if w, ok := weight[s]; ok {
+		return w
+	}
+	return weight[Note]
+}
+
+// rules are all that Read applies, in the order in which equal findings are told.
+var rules = []func(*view) []Finding{
+	ammoniaAndNitrite, co2AndAnimals, oxygenAtDawn, animalsOutOfWater, animalsTooEarly, animalsEatPlants, animalLoad, smallGroups,
+	tankAsFound, suddenChange, plantsOutOfRange, tooDark, tooBright, outgrows, shaded, matTooThick, nutrientsShort, nutrientsHigh, ironFallsOut,
+	carbonShort, rootZoneShort, bufferSpent, steepSlope, filterFlow, melt, floorLoad, regions, plantsLost,
+}
+
+// Read applies every rule and returns the findings, worst first, then by day; a finding's ID is stable for the same forecast.
+func Read(f *forecast.Forecast) []Finding {
+	if f == nil || f.Plan == nil || len(f.Days) == 0 {
+		return nil
+	}
+	v := newView(f)
+	var all []Finding
+	for _, rule := range rules {
+		all = append(all, rule(v)...)
+	}
+	sort.SliceStable(all, func(a, b int) bool {
+		if x, y := order(all[a].Severity), order(all[b].Severity); x != y {
+			return x < y
+		}
+		return all[a].Day < all[b].Day
+	})
+	count := map[string]int{}
+	for i := range all {
+		count[all[i].Rule]++
+		all[i].ID = fmt.Sprintf("%s-%d", all[i].Rule, count[all[i].Rule])
+		if all[i].When == "" {
+			all[i].When = when(all[i].Day, all[i].Until, f.Length)
+		}
+	}
+	return all
+}
+
+// when says a span of days the way one would aloud.
+func when(from, until, length int) string {
+	first := unit.FormatDay(unit.Day(from))
+	switch {
+	case until <= from:
+		return "on " + first
+	case until >= length-7:
+		return "from " + first + " on"
+	}
+	return "from " + first + " to " + unit.FormatDay(unit.Day(until))
+}
+
+// view is a forecast with what many rules ask for worked out once.
+type view struct {
+	f     *forecast.Forecast
+	p     *plan.Plan
+	house *plan.House
+	crops []*crop
+	load  []herd
+}
+
+// herd is a group of animals with its species.
+type herd struct {
+	stock  *plan.Stock
+	animal *catalog.Animal
+	until  int // last day in the tank
+}
+
+// crop is one planting through time: a value per snapshot, averaged over its living plants.
+type crop struct {
+	id      string
+	species *catalog.Species
+	x, y    float64
+	days    []int
+	n       []float64
+	ppfd    []float64 // mean light of its leaves
+	top     []float64 // light on its tops
+	height  []float64 // tallest, m above its crown
+	reach   []float64 // highest point over the bottom glass, m
+	spread  []float64 // widest, m
+	shoot   []float64 // g dry
+	limits  []growth.Limits
+	shader  []string
+	deepest []float64 // light on the plant that is worst off
+}
+
+func newView(f *forecast.Forecast) *view {
+	v := &view{f: f, p: f.Plan, house: f.Plan.House}
+	if v.house == nil {
+		v.house = plan.DefaultHouse()
+	}
+	byID := map[string]*crop{}
+	for _, s := range f.Snapshots {
+		seen := map[*crop][]growth.PlantState{}
+		var orderSeen []*crop
+		for _, st := range s.Plants {
+			c := byID[st.Planting]
+			if c == nil {
+				c = &crop{id: st.Planting, species: st.Species}
+				byID[st.Planting] = c
+				v.crops = append(v.crops, c)
+			}
+			if _, ok := seen[c]; !ok {
+				orderSeen = append(orderSeen, c)
+			}
+			seen[c] = append(seen[c], st)
+		}
+		for _, c := range orderSeen {
+			c.add(s.Day, seen[c])
+		}
+	}
+	for i := range f.Plan.Livestock {
+		s := &f.Plan.Livestock[i]
+		animal, ok := f.Plan.Cat.Animal(s.Species)
+		if !ok {
+			continue
+		}
+		until := f.Length
+		if s.Until > 0 {
+			until = min(until, int(s.Until))
+		}
+		v.load = append(v.load, herd{s, animal, until})
+	}
+	return v
+}
+
+// add averages the plants of a crop on a day.
+func (c *crop) add(day int, plants []growth.PlantState) {
+	var ppfd, top, height, reach, spread, shoot, x, y float64
+	deepest := math.Inf(1)
+	var lim growth.Limits
+	shade := map[string]int{}
+	n := float64(len(plants))
+	for _, s := range plants {
+		ppfd += s.PPFD / n
+		top += s.TopPPFD / n
+		height = math.Max(height, s.HeightM)
+		reach = math.Max(reach, s.Z+s.HeightM)
+		spread = math.Max(spread, s.SpreadM)
+		shoot += s.ShootG
+		x += s.X / n
+		y += s.Y / n
+		deepest = math.Min(deepest, s.PPFD)
+		if s.Shader != "" {
+			shade[s.Shader]++
+		}
+		for _, p := range []struct{ to, from *float64 }{{&lim.Light, &s.Limits.Light}, {&lim.CO2, &s.Limits.CO2}, {&lim.N, &s.Limits.N},
+			{&lim.P, &s.Limits.P}, {&lim.K, &s.Limits.K}, {&lim.Fe, &s.Limits.Fe}, {&lim.Temp, &s.Limits.Temp}, {&lim.Space, &s.Limits.Space}} {
+			*p.to += *p.from / n
+		}
+	}
+	if len(c.days) == 0 {
+		c.x, c.y = x, y
+	}
+	shader, most := "", 0
+	names := make([]string, 0, len(shade))
+	for name := range shade {
+		names = append(names, name)
+	}
+	sort.Strings(names)
+	for _, name := range names {
+		if shade[name] > most {
+			shader, most = name, shade[name]
+		}
+	}
+	if 2*most < len(plants) {
+		shader = ""
+	}
+	c.days = append(c.days, day)
+	c.n = append(c.n, n)
+	c.ppfd = append(c.ppfd, ppfd)
+	c.top = append(c.top, top)
+	c.height = append(c.height, height)
+	c.reach = append(c.reach, reach)
+	c.spread = append(c.spread, spread)
+	c.shoot = append(c.shoot, shoot)
+	c.limits = append(c.limits, lim)
+	c.shader = append(c.shader, shader)
+	c.deepest = append(c.deepest, deepest)
+}
+
+// span is the first run of at least need snapshots, after the day from, in which test holds; ok is false when there is none.
+func (c *crop) span(from, need int, test func(i int) bool) (first, last int, ok bool) {
+	start := -1
+	for i := range c.days {
+		if c.days[i] >= from && test(i) {
+			if start < 0 {
+				start = i
+			}
+			continue
+		}
+		if start >= 0 && i-start >= need {
+			return start, i - 1, true
+		}
+		start = -1
+	}
+	if start >= 0 && len(c.days)-start >= need {
+		return start, len(c.days) - 1, true
+	}
+	return 0, 0, false
+}
+
+// days is the first run of at least need days, from the day from on, in which test holds.
+func (v *view) days(from, need int, test func(d *forecast.Day) bool) (first, last int, ok bool) {
+	start := -1
+	for i := range v.f.Days {
+		if i >= from && test(&v.f.Days[i]) {
+			if start < 0 {
+				start = i
+			}
+			continue
+		}
+		if start >= 0 && i-start >= need {
+			return start, i - 1, true
+		}
+		start = -1
+	}
+	if start >= 0 && len(v.f.Days)-start >= need {
+		return start, len(v.f.Days) - 1, true
+	}
+	return 0, 0, false
+}
+
+// mean averages a daily value over days first to last.
+func (v *view) mean(first, last int, value func(d *forecast.Day) float64) float64 {
+	sum, n := 0.0, 0
+	for i := max(0, first); i <= last && i < len(v.f.Days); i++ {
+		sum += value(&v.f.Days[i])
+		n++
+	}
+	if n == 0 {
+		return 0
+	}
+	return sum / float64(n)
+}
+
+// where names a place in the tank as seen from the front.
+func (v *view) where(x, y float64) string {
+	t := v.f.Model.Tank
+	side := "middle"
+	switch {
+	case x < t.LX/3:
+		side = "left"
+	case x > 2*t.LX/3:
+		side = "right"
+	}
+	depth := "middle"
+	switch {
+	case y < t.LY/3:
+		depth = "front"
+	case y > 2*t.LY/3:
+		depth = "back"
+	}
+	switch {
+	case side == "middle" && depth == "middle":
+		return "middle of the tank"
+	case side == "middle":
+		return depth + " middle"
+	case depth == "middle":
+		return side + ", halfway back"
+	}
+	return depth + " " + side
+}
+
+// nowhere is the place of a finding about the water.
+func nowhere(f Finding) Finding {
+	f.X, f.Y = -1, -1
+	if f.Where == "" {
+		f.Where = "water"
+	}
+	return f
+}
+
+func (v *view) at(c *crop, f Finding) Finding {
+	f.X, f.Y, f.Where, f.Subject = c.x, c.y, v.where(c.x, c.y), c.species.Name
+	return f
+}
+
+func (v *view) crop(id string) *crop {
+	for _, c := range v.crops {
+		if c.id == id {
+			return c
+		}
+	}
+	return nil
+}

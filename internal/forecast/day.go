@@ -1,0 +1,382 @@
+package forecast
+
+import (
+	"fmt"
+	"math"
+
+	"littoral/internal/clarity"
+	"littoral/internal/growth"
+	"littoral/internal/light"
+	"littoral/internal/plan"
+	"littoral/internal/soil"
+	"littoral/internal/unit"
+	"littoral/internal/water"
+)
+
+// day carries the tank through one day: work on plants and bed first, then light, then the water hour by hour with its
+// jobs, then plants, bed and waste settle their accounts.
+func (r *run) day(day int) Day {
+	row := Day{Day: day, TempMin: math.Inf(1), TempMax: math.Inf(-1), O2Dawn: math.Inf(1)}
+	r.arrivals(day)
+	r.powerOff, r.filterLost = r.troubles(day)
+
+	jobs := r.jobs[day]
+	for _, j := range jobs {
+		r.workInBed(j, &row)
+	}
+	r.relight(day)
+
+	regime := current(r.p.LightDay, day, func(l *plan.LightDay) (unit.Day, unit.Day) { return l.From, l.Until })
+	if day < 0 || r.powerOff {
+		regime = nil
+	}
+	hours := lightDay(regime)
+	gas := current(r.p.CO2, day, func(c *plan.CO2) (unit.Day, unit.Day) { return c.From, c.Until })
+	if day < 0 || r.powerOff {
+		gas = nil
+	}
+	feed := current(r.p.Feeding, day, func(f *plan.Feeding) (unit.Day, unit.Day) { return f.From, f.Until })
+	if day < 0 {
+		feed = nil
+	}
+
+	fauna := animalsOn(r.groups, feed, r.water.T)
+	r.ledger.came("food", fauna.fed)
+	r.animals = r.animals.plus(fauna.fed).plus(negative(elements{N: fauna.TAN, P: fauna.P, K: fauna.K}.plus(fauna.feces)))
+
+	env := r.env(day, hours)
+	demand := r.stand.Demand(env)
+	taken := growth.Taken{Root: r.rootTake(demand)}
+	release := r.bed.Day(r.water.T, r.water.DGH())
+
+	supply := r.pending
+	supply.TAN += release.TAN + fauna.TAN
+	supply.PO4P += release.P + fauna.P
+	supply.K += release.K + fauna.K
+	litter := r.litter.Add(water.Detritus{Dry: fauna.fecesG, C: fauna.feces.C * molC / 1000, N: fauna.feces.N / 1000,
+		P: fauna.feces.P / 1000, K: fauna.feces.K / 1000})
+	r.pending, r.litter = water.Supply{}, water.Detritus{}
+
+	clock := newDial(hours)
+	for hour := range 24 {
+		for _, j := range jobs {
+			if j.hour == hour {
+				r.workInWater(j, &row)
+			}
+		}
+		f := r.forcing(demand, fauna, release, supply, litter, clock.weight[hour])
+		f.HeatIn += hours[hour].lit * hours[hour].dim * r.lampW * lampHeat
+		row.LampKWh += hours[hour].lit * hours[hour].dim * r.lampW / 1000
+		open := gasOn(gas, hour)
+		if clock.first == hour {
+			c := r.water.Carbonate()
+			row.PHDawn, row.CO2Dawn = c.PH, c.CO2mg()
+		}
+		for _, part := range []struct{ hours, gas float64 }{{1 - open, 0}, {open, 1}} {
+			if part.hours <= 0 {
+				continue
+			}
+			f := f
+			if part.gas > 0 {
+				r.inject(&f, gas)
+			}
+			r.settle(part.hours, f, hours[hour].lit > 0, &taken, &row, clock)
+		}
+		if clock.last == hour {
+			row.PHDusk = r.water.Carbonate().PH
+		}
+		if nh3 := r.water.Ammonia(); nh3 > row.NH3N {
+			row.NH3N = nh3
+		}
+	}
+
+	result := r.stand.Grow(env, taken)
+	r.waste(result, &row)
+	r.evaporate(&row)
+	r.finish(day, regime, clock, demand, taken, &row)
+	return row
+}
+
+func negative(e elements) elements { return elements{-e.N, -e.P, -e.K, -e.C} }
+
+// dial spreads the day's photosynthesis over its light hours and collects means.
+type dial struct {
+	weight      [24]float64 // share of the day's photosynthesis in each hour
+	first, last int         // hours of lights-on and lights-off; -1 in the dark
+	lit         float64
+	co2Hours    float64
+	hours       float64
+}
+
+func newDial(hours [24]lightHour) *dial {
+	d := &dial{first: -1, last: -1}
+	sum := 0.0
+	for h, l := range hours {
+		d.weight[h] = l.lit * l.dim
+		sum += d.weight[h]
+		d.lit += l.lit
+		if l.lit > 0 && hours[(h+23)%24].lit == 0 {
+			d.first = h
+		}
+		if l.lit > 0 && hours[(h+1)%24].lit == 0 {
+			d.last = h
+		}
+	}
+	if sum > 0 {
+		for h := range d.weight {
+			d.weight[h] /= sum
+		}
+	}
+	return d
+}
+
+// env is what the plants meet on a day.
+func (r *run) env(day int, hours [24]lightHour) growth.DayEnv {
+	c := r.water.Carbonate()
+	e := growth.DayEnv{Day: day, TempC: r.water.T, PH: c.PH, KH: r.water.DKH(), GH: r.water.DGH(),
+		WaterN: r.water.NO3N + r.water.TAN, WaterP: r.water.PO4P,
+		Soil: func(col int) growth.Pore {
+			p := r.bed.Pore(col)
+			return growth.Pore{N: p.N, P: p.P, K: p.K, Fe: p.Fe, NConc: p.NConc, PConc: p.PConc}
+		}}
+	for _, h := range hours {
+		if h.lit > 0 && h.dim > 0 {
+			e.Light = append(e.Light, growth.LightPiece{Hours: h.lit, Dim: h.dim})
+		}
+	}
+	return e
+}
+
+// rootTake hands the roots what the bed can give and keeps the bed's memory of demand.
+func (r *run) rootTake(d *growth.Demand) []growth.Matter {
+	got := make([]growth.Matter, len(d.Root))
+	cols := make([]int, 0, len(d.Root))
+	for i, ask := range d.Root {
+		n := r.bed.Take(ask.Column, soil.Nutrients{N: ask.N, P: ask.P, K: ask.K, Fe: ask.Fe})
+		got[i] = growth.Matter{N: n.N, P: n.P, K: n.K, Fe: n.Fe}
+		cols = append(cols, ask.Column)
+	}
+	r.bed.Forget(cols)
+	return got
+}
+
+// forcing is what acts on the water in one hour, before gas.
+func (r *run) forcing(d *growth.Demand, a animalDay, rel soil.Release, s water.Supply, litter water.Detritus, share float64) water.Forcing {
+	room := r.p.Room
+	flow := r.flow()
+	turnover := 0.0
+	if r.water.Volume > 0 {
+		turnover = r.filterFlow * flow / r.water.Volume
+	}
+	pass := singlePass
+	if r.fine {
+		pass = singlePassFine
+	}
+	lying := r.water.Detritus.Dry + r.bed.Detritus().Dry
+	f := water.Forcing{
+		GrossCO2: d.GrossC[0] * share, GrossHCO3: d.GrossC[1] * share,
+		PlantResp: d.RespC / 24, AnimalResp: a.C / 24, MicrobeResp: rel.C / 24,
+		Demand: water.Nutrients{N: d.Water.N / 24, P: d.Water.P / 24, K: d.Water.K / 24, Fe: d.Water.Fe / 24, Ca: d.Water.Ca / 24, Mg: d.Water.Mg / 24},
+		Supply: water.Supply{DIC: s.DIC / 24, TAN: s.TAN / 24, NO3N: s.NO3N / 24, PO4P: s.PO4P / 24, K: s.K / 24, Fe: s.Fe / 24, Ca: s.Ca / 24, Mg: s.Mg / 24},
+		Litter: litter.Times(1.0 / 24), SoilAlk: r.bed.AlkalinityUptake(r.water.Alk),
+		K600: gasStill + gasTurnover*turnover, Area: r.area, Turnover: turnover,
+		SuspendedIn: lying * stirredPerDay * 1000 / 24, Settling: settlingPerHour, Capture: pass * turnover,
+		RoomT: float64(room.Temperature), Humidity: float64(room.Humidity), EvapShare: water.UndisturbedPool,
+		UA: r.ua, HeatIn: pumpHeat * r.filterFlow * flow,
+	}
+	switch r.p.Tank.Cover {
+	case "glass":
+		f.EvapShare *= 0.1 // covered tanks lose 5 to 15 % of the open value; common practice
+		f.K600 *= 0.5
+	case "mesh":
+		f.EvapShare *= 0.9
+	}
+	if h := r.p.Heater; h != nil && !r.powerOff {
+		f.HeaterMax, f.HeaterSet = float64(h.Power), float64(h.Set)
+	}
+	return f
+}
+
+// inject opens the valve.
+func (r *run) inject(f *water.Forcing, c *plan.CO2) {
+	f.CO2, f.Target, f.Dissolved = water.HoldCO2, float64(c.Target), dissolvedCO2
+	f.MaxRate = float64(c.MaxRate) * 1000 * 3600 // kg/s to g/h
+	if f.MaxRate <= 0 {
+		f.MaxRate = 1.3 * r.water.Volume * float64(c.Target) / co2Hours / dissolvedCO2
+	}
+}
+
+// settle steps the water and books what moved.
+func (r *run) settle(hours float64, f water.Forcing, lit bool, taken *growth.Taken, row *Day, d *dial) {
+	// Carbon that plants and bed have already given up for respiration waits here while oxygen is too short to burn it.
+	plants, bed := f.PlantResp*hours+r.plantDebt, f.MicrobeResp*hours+r.bedDebt
+	f.PlantResp, f.MicrobeResp = plants/hours, bed/hours
+	m := r.water.Step(hours, f)
+	r.plantDebt, r.bedDebt = plants-m.PlantResp, bed-m.MicrobeResp
+	r.animals.C -= m.AnimalResp
+	taken.FixedC[0] += m.FixedCO2
+	taken.FixedC[1] += m.FixedHCO3
+	taken.Water.N += m.Taken.N
+	taken.Water.P += m.Taken.P
+	taken.Water.K += m.Taken.K
+	taken.Water.Fe += m.Taken.Fe
+	taken.Water.Ca += m.Taken.Ca
+	taken.Water.Mg += m.Taken.Mg
+	r.bed.Spend(m.SoilAlk)
+	r.caught += m.Caught
+	r.evaporated += m.Evaporated
+
+	r.ledger.came("injected carbon dioxide", elements{C: m.Injected})
+	if m.Degassed >= 0 {
+		r.ledger.left("carbon dioxide to the air", elements{C: m.Degassed})
+	} else {
+		r.ledger.came("carbon dioxide from the air", elements{C: -m.Degassed})
+	}
+
+	row.CO2UsedG += m.BottleCO2
+	row.HeaterKWh += m.HeaterWh / 1000
+	row.CO2Max = math.Max(row.CO2Max, m.HighCO2)
+	if lit {
+		row.CO2On += m.MeanCO2 * hours
+		d.co2Hours += hours
+	}
+	row.O2Dawn = math.Min(row.O2Dawn, m.LowO2)
+	row.O2Dusk = math.Max(row.O2Dusk, m.HighO2)
+	row.TempMin, row.TempMax = math.Min(row.TempMin, r.water.T), math.Max(row.TempMax, r.water.T)
+	row.TempC += r.water.T * hours
+	row.KH += r.water.DKH() * hours
+	row.GH += r.water.DGH() * hours
+	row.NO3 += r.water.NO3N * water.NO3PerN * hours
+	row.NO2 += r.water.NO2N * water.NO2PerN * hours
+	row.NH4 += r.water.TAN * water.NH4PerN * hours
+	row.PO4 += r.water.PO4P * water.PO4PerP * hours
+	row.K += r.water.K * hours
+	row.Ca += r.water.Ca * hours
+	row.Mg += r.water.Mg * hours
+	row.Fe += r.water.Fe * hours
+	row.Suspended += r.water.Suspended * hours
+	d.hours += hours
+}
+
+// waste carries dead leaves and what plants released to bed and water.
+func (r *run) waste(g *growth.Result, row *Day) {
+	for _, d := range g.Detritus {
+		m := d.Matter
+		o := soil.Organic{Dry: d.DryG, C: m.C, Nutrients: soil.Nutrients{N: m.N, P: m.P, K: m.K, Fe: m.Fe}}
+		if !r.bed.AddDetritus(d.Column, o) {
+			r.litter = r.litter.Add(water.Detritus{Dry: d.DryG, C: m.C * molC / 1000, N: m.N / 1000, P: m.P / 1000, K: m.K / 1000})
+		}
+	}
+	m := g.ReleasedToWater
+	r.pending = water.Supply{DIC: m.C, TAN: m.N, PO4P: m.P, K: m.K, Fe: m.Fe, Ca: m.Ca, Mg: m.Mg}
+	r.ledger.came("carbon dioxide from the air", elements{C: g.FixedAirC})
+	r.ledger.left("carbon dioxide to the air", elements{C: g.RespiredAirC})
+	row.GrowthG = g.GrowthG
+	for _, c := range []struct {
+		kind, text string
+		list       []growth.Change
+	}{
+		{"offset", "%s puts out a daughter plant.", g.Born}, {"lost", "A plant of %s is lost.", g.Lost},
+		{"melt", "%s begins to lose the leaves it grew in air.", g.MeltBegun}, {"melt-over", "%s stands on submersed leaves again.", g.MeltOver},
+	} {
+		for _, x := range c.list {
+			r.event(Event{Day: row.Day, Hour: 24, Kind: c.kind, ID: x.ID, Text: fmt.Sprintf(c.text, x.Species)})
+		}
+	}
+}
+
+// evaporate keeps the level: what left as vapour comes back as top-up water.
+func (r *run) evaporate(row *Day) {
+	row.EvaporatedL = r.evaporated * 1000
+	if missing := r.targetLevel - r.water.Volume; missing > 0 {
+		in := r.water.TopUp(missing, r.topUp)
+		r.ledger.came("top-up water", ofAmount(in))
+		row.TopUpL = missing * 1000
+	}
+	r.evaporated = 0
+}
+
+// finish fills in what is known at the end of the day.
+func (r *run) finish(day int, regime *plan.LightDay, d *dial, demand *growth.Demand, taken growth.Taken, row *Day) {
+	if d.hours > 0 {
+		for _, x := range []*float64{&row.TempC, &row.KH, &row.GH, &row.NO3, &row.NO2, &row.NH4, &row.PO4, &row.K, &row.Ca, &row.Mg, &row.Fe, &row.Suspended} {
+			*x /= d.hours
+		}
+	}
+	if d.co2Hours > 0 {
+		row.CO2On /= d.co2Hours
+	}
+	if d.first < 0 { // no light today: the pH of midnight stands for both
+		row.PHDawn = r.water.Carbonate().PH
+		row.PHDusk = row.PHDawn
+	}
+	if regime != nil {
+		row.LightHours, row.Dim = regime.Hours, float64(regime.Dim)
+	}
+	colour := r.colourOn(day)
+	row.Kd = light.Kd(colour, row.Suspended)
+	row.Contrast = clarity.Contrast(clarity.Beam(row.Suspended, colour), r.shortestView())
+	row.UptakeNWater = taken.Water.N
+	for _, m := range taken.Root {
+		row.UptakeNRoot += m.N
+	}
+	row.ShootG, row.RootG = r.stand.DryMass()
+	row.Cover = r.stand.Cover()
+	row.BedPPFD = r.bedMean * row.Dim
+	have := r.bed.Available()
+	row.SoilN, row.SoilP, row.SoilK = have.N, have.P, have.K
+	row.BufferMeq, _ = r.bed.Buffer()
+	area := r.water.Media + r.water.Surface
+	if full := area * r.water.Params.AOB.Capacity; full > 0 {
+		row.Nitrifiers = math.Min(1, r.water.AOB/full)
+	}
+	row.Flow = r.flow()
+	r.sinceClean++
+}
+
+// shortestView is the shortest path through the water from a side one looks from, m.
+func (r *run) shortestView() float64 {
+	t := r.model.Tank
+	view := math.Min(t.LX, t.LY)
+	sides := r.p.Tank.SeenFrom
+	if len(sides) == 0 {
+		return t.LY
+	}
+	view = math.Inf(1)
+	for _, s := range sides {
+		switch s {
+		case "left", "right":
+			view = math.Min(view, t.LX)
+		default:
+			view = math.Min(view, t.LY)
+		}
+	}
+	return view
+}
+
+// relight solves the light field anew when the canopy or the water has changed, and at least weekly.
+func (r *run) relight(day int) {
+	leafArea := r.stand.LeafArea()
+	kd := light.Kd(r.colourOn(day), r.water.Suspended)
+	changed := math.Abs(leafArea-r.litLeaf) > relightChange*math.Max(r.litLeaf, 0.01) ||
+		math.Abs(kd-r.litKd) > relightChange*r.litKd
+	if r.field != nil && !changed && day-r.litDay < relightDays {
+		return
+	}
+	clear(r.leaf)
+	clear(r.cover)
+	r.stand.Canopy(r.leaf, r.cover)
+	r.field = r.solver.Solve(r.leaf, r.cover, kd, r.field)
+	r.stand.SetLight(r.field.PPFD)
+	r.litDay, r.litLeaf, r.litKd = day, leafArea, kd
+	sum, n := 0.0, 0
+	for i, g := range r.voxels.GroundIZ {
+		if g < r.voxels.NZ {
+			sum += r.field.Bed[i]
+			n++
+		}
+	}
+	if n > 0 {
+		r.bedMean = sum / float64(n)
+	}
+}

@@ -1,0 +1,84 @@
+package forecast
+
+import (
+	"math"
+	"sort"
+
+	"littoral/internal/growth"
+	"littoral/internal/soil"
+	"littoral/internal/water"
+)
+
+// elements are amounts of the elements whose balance is proven: N, P, K in mg, C in mmol.
+type elements struct{ N, P, K, C float64 }
+
+func (a elements) plus(b elements) elements {
+	return elements{a.N + b.N, a.P + b.P, a.K + b.K, a.C + b.C}
+}
+
+func ofMatter(m growth.Matter) elements { return elements{m.N, m.P, m.K, m.C} }
+
+func ofOrganic(o soil.Organic) elements { return elements{o.N, o.P, o.K, o.C} }
+
+func ofNutrients(n soil.Nutrients) elements { return elements{N: n.N, P: n.P, K: n.K} }
+
+func ofAmount(a water.Amount) elements {
+	return elements{N: 1000 * (a.NO3N + a.NO2N + a.TAN), P: 1000 * a.PO4P, K: 1000 * a.K, C: 1000 * a.DIC}
+}
+
+// ledger books everything that crosses the tank's border.
+type ledger struct {
+	start   elements
+	in, out map[string]elements
+}
+
+func newLedger() *ledger {
+	return &ledger{in: map[string]elements{}, out: map[string]elements{}}
+}
+
+func (l *ledger) came(name string, e elements) { l.in[name] = l.in[name].plus(e) }
+func (l *ledger) left(name string, e elements) { l.out[name] = l.out[name].plus(e) }
+
+// close sets the ledger against what the tank holds at the end.
+func (l *ledger) close(end elements) Balance {
+	var b Balance
+	for _, el := range []struct {
+		name, unit string
+		pick       func(elements) float64
+	}{
+		{"nitrogen", "mg", func(e elements) float64 { return e.N }},
+		{"phosphorus", "mg", func(e elements) float64 { return e.P }},
+		{"potassium", "mg", func(e elements) float64 { return e.K }},
+		{"carbon", "mmol", func(e elements) float64 { return e.C }},
+	} {
+		eb := ElementBalance{Element: el.name, Unit: el.unit, Start: el.pick(l.start), End: el.pick(end)}
+		eb.In, eb.Out = entries(l.in, el.pick), entries(l.out, el.pick)
+		in, out := eb.Start, eb.End
+		for _, e := range eb.In {
+			in += e.Amount
+		}
+		for _, e := range eb.Out {
+			out += e.Amount
+		}
+		if in > 0 {
+			eb.Relative = math.Abs(in-out) / in
+		}
+		b.Elements = append(b.Elements, eb)
+	}
+	return b
+}
+
+func entries(from map[string]elements, pick func(elements) float64) []Entry {
+	names := make([]string, 0, len(from))
+	for name := range from {
+		names = append(names, name)
+	}
+	sort.Strings(names)
+	var list []Entry
+	for _, name := range names {
+		if amount := pick(from[name]); amount != 0 {
+			list = append(list, Entry{name, amount})
+		}
+	}
+	return list
+}

@@ -1,0 +1,422 @@
+package forecast
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"littoral/internal/geometry"
+	"littoral/internal/growth"
+	"littoral/internal/light"
+	"littoral/internal/plan"
+	"littoral/internal/soil"
+	"littoral/internal/unit"
+	"littoral/internal/water"
+)
+
+// Options say how far and how finely a plan is forecast.
+type Options struct {
+	Days     int                   // days after day 0; 0 = three years
+	Seed     uint64                // keys every random draw together with item id and day
+	Voxel    float64               // edge of the light grid, m; 0 = 2.5 cm, coarser in very large tanks
+	Keep     []int                 // days whose snapshot and light map are kept besides the weekly ones
+	Progress func(done, total int) // called after each day, from the goroutine of Run; nil = silent
+}
+
+// Defaults of Options.
+const (
+	ThreeYears = 1095
+	voxelM     = 0.025
+	columnM    = 0.05
+	// most voxels of the light grid; a larger tank gets coarser ones, so that cost follows the picture, not the volume.
+	mostVoxels = 400_000
+)
+
+// The physical surroundings that a plan does not spell out.
+const (
+	// mediaM2PerM3 is the film-bearing surface of filter media; range 200 to 1000, common practice, no source.
+	mediaM2PerM3 = 400
+	// gasStill and gasTurnover give the gas transfer velocity k600, m/day: a covered still tank 0.3, a gentle outlet ripple
+	// 0.5 to 1 (common practice; science of still lakes 0.5, Cole & Caraco 1998, from memory).
+	gasStill, gasTurnover = 0.35, 0.06
+	// paneU and surfaceU are heat losses, W/(m² K): glass of 12 mm between water and room air (EN 673 air-side 8, from
+	// memory), and sensible loss of an open surface.
+	paneU, surfaceU = 7.1, 8.0
+	// lampHeat is the share of lamp power that ends as heat in the water; common practice, range 0.05 to 0.3.
+	lampHeat = 0.15
+	// lampEfficacy is the photon efficacy of a lamp whose power is not stated, µmol/J; LED panels 1.8 to 2.8, common practice.
+	lampEfficacy = 2.2
+	// pumpHeat is the heat of a circulation pump that reaches the water, W per m³/h of real flow; common practice.
+	pumpHeat = 6
+	// singlePass is the share of suspended matter that a filter holds back in one pass, coarse and fine; range 0.1 to 0.6.
+	singlePass, singlePassFine = 0.25, 0.5
+	// settlingPerHour is how fast what clouds the water sinks; flocs of 20 µm sink 2 m a day (Stokes), range 0.05 to 0.4.
+	settlingPerHour = 0.12
+	// stirredPerDay is the share of the detritus on the bed that flow and animals stir up daily; range 0.005 to 0.05.
+	stirredPerDay = 0.02
+	// plantingCloud is what planting day leaves suspended, mg/L; clears in a day or two, common practice.
+	plantingCloud = 6
+	// clogLitre is the caught matter, g dry per litre of media, at which flow is down to 70 % of new (the trade then cleans);
+	// with agingPerDay it gives the usual four to eight weeks in a planted display. Common practice, no source.
+	clogLitre   = 1.5
+	agingPerDay = 0.004
+	// dissolvedCO2 is the share of the bottle's gas that a clean diffuser dissolves; range 0.5 to 0.95.
+	dissolvedCO2 = 0.8
+	// co2Hours is the time in which a valve of unstated rate reaches its target from air level; the trade opens one to three
+	// hours before light.
+	co2Hours = 2
+	// usualColour is the colour, 1/m, of the water of a planted tank that has settled; new wood adds colourWood 1/m for each kg
+	// of wood in a m³ of water, which fades over colourLife days. Ranges 0.05 to 0.2, 0.005 to 0.05, 14 to 60; common practice.
+	usualColour, colourWood, colourLife = 0.1, 0.02, 35
+	// relightChange is the change of leaf area or of water attenuation that asks for a new light field within the week.
+	relightChange = 0.06
+	relightDays   = 7
+)
+
+// run is a forecast under way.
+type run struct {
+	p    *plan.Plan
+	opt  Options
+	out  *Forecast
+	days int
+
+	model  *geometry.Model
+	voxels *geometry.Voxels
+	cols   *geometry.Columns
+
+	water  water.State
+	source water.Composition // change water as poured
+	topUp  water.Composition
+	bed    *soil.Bed
+	stand  *growth.Stand
+	solver *light.Solver
+
+	field       *light.Field
+	leaf, cover []float64
+	litDay      int     // day of the last light solve
+	litLeaf     float64 // leaf area then
+	litKd       float64
+	bedMean     float64
+
+	jobs   map[int][]job
+	ledger *ledger
+
+	groups             []group
+	animals            elements // what the animals' bodies hold
+	pending            water.Supply
+	litter             water.Detritus // g, to come into the water over the next day
+	plantDebt, bedDebt float64        // respiration that waits for oxygen, mmol
+	waiting            *growth.Stand  // plants of a dark start, until day 0
+
+	filterFlow  float64 // m³/h real when new
+	mediaL      float64
+	fine        bool
+	caught      float64 // g dry since the last cleaning
+	sinceClean  int
+	filterLost  bool
+	powerOff    bool
+	lampW       float64
+	evaporated  float64 // m³ waiting for top-up
+	colour      float64 // tannin at day 0
+	targetLevel float64 // m³
+	area        float64 // open surface, m²
+	ua          float64
+}
+
+// Run forecasts a plan. It stops with the context's error when ctx ends, and with an error that says what is wrong when the
+// plan cannot be built (see geometry.Build).
+func Run(ctx context.Context, p *plan.Plan, opt Options) (*Forecast, error) {
+	r, err := prepare(p, opt)
+	if err != nil {
+		return nil, err
+	}
+	first := r.out.Start
+	for day := first; day <= r.days; day++ {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		if day == 0 {
+			r.plantDay()
+		}
+		row := r.day(day)
+		if day < 0 {
+			r.out.Before = append(r.out.Before, row)
+		} else {
+			r.out.Days = append(r.out.Days, row)
+			if day == 0 || day%7 == 0 || day == r.days || keeps(opt.Keep, day) {
+				r.snapshot(day)
+			}
+		}
+		if opt.Progress != nil {
+			opt.Progress(day-first+1, r.days-first+1)
+		}
+	}
+	r.out.Balance = r.ledger.close(r.holds())
+	r.visits()
+	return r.out, nil
+}
+
+func keeps(list []int, day int) bool {
+	for _, d := range list {
+		if d == day {
+			return true
+		}
+	}
+	return false
+}
+
+// prepare builds the tank, fills it and lays the schedule.
+func prepare(p *plan.Plan, opt Options) (*run, error) {
+	if opt.Days <= 0 {
+		opt.Days = ThreeYears
+	}
+	model, err := geometry.Build(p, geometry.Options{Seed: opt.Seed})
+	if err != nil {
+		return nil, err
+	}
+	cell := opt.Voxel
+	if cell <= 0 {
+		cell = voxelM
+		if n := model.Tank.LX * model.Tank.LY * model.Tank.WaterLevel / (cell * cell * cell); n > mostVoxels {
+			cell *= math.Cbrt(n / mostVoxels)
+		}
+	}
+	r := &run{p: p, opt: opt, days: opt.Days, model: model, ledger: newLedger()}
+	r.voxels = model.Voxels(cell)
+	r.cols = model.Columns(columnM)
+	r.out = &Forecast{Plan: p, Model: model, Columns: r.cols, Seed: opt.Seed, Length: opt.Days}
+	r.jobs = schedule(p, opt.Days+1)
+
+	sources, err := light.Sources(p, model.Tank)
+	if err != nil {
+		return nil, err
+	}
+	r.solver = light.NewSolver(sources, r.voxels, model.Tank, light.Options{})
+	n := r.voxels.NX * r.voxels.NY * r.voxels.NZ
+	r.leaf = make([]float64, n)
+	r.cover = make([]float64, r.voxels.NX*r.voxels.NY)
+	r.litDay = math.MinInt32
+
+	if err := r.fill(); err != nil {
+		return nil, err
+	}
+	r.surroundings()
+
+	age := 0.0
+	if p.Found != nil {
+		age = float64(p.Found.Age) / (365.25 * 86400)
+		switch p.Found.Substrate {
+		case "new":
+			age = 0
+		case "used":
+			age = math.Max(age, 0.75)
+		case "spent":
+			age = math.Max(age, 2.5)
+		}
+	}
+	r.bed = soil.New(r.cols, p.Cat, age)
+
+	if p.Found == nil && p.Start.Kind != "" && p.Start.Kind != "wet" {
+		r.out.Start = -int(math.Round(float64(p.Start.For / unit.Days)))
+	}
+	r.stand = growth.New(p, model, r.voxels, r.cols, opt.Seed)
+	if r.out.Start < 0 && p.Start.Kind == "dark" {
+		bare := *p
+		bare.Plants = nil
+		r.waiting = r.stand
+		r.stand = growth.New(&bare, model, r.voxels, r.cols, opt.Seed)
+	}
+	r.ledger.start = r.holds()
+	if r.out.Start < 0 && p.Start.Kind == "dry" {
+		r.dryPhase(-r.out.Start)
+		r.out.Start = 0
+	}
+	return r, nil
+}
+
+// fill sets up the water body as the plan starts it.
+func (r *run) fill() error {
+	p := r.p
+	analysis := water.Analysis{
+		T: float64(p.Water.Tap.Temperature), Alk: float64(p.Water.Tap.Alkalinity), Hard: float64(p.Water.Tap.Hardness),
+		PH: p.Water.Tap.PH, NO3: float64(p.Water.Tap.Nitrate), NH4: float64(p.Water.Tap.Ammonium), PO4: float64(p.Water.Tap.Phosphate),
+		K: float64(p.Water.Tap.Potassium), Na: float64(p.Water.Tap.Sodium), Cl: float64(p.Water.Tap.Chloride),
+		SO4: float64(p.Water.Tap.Sulphate), Fe: float64(p.Water.Tap.Iron),
+	}
+	if ca, mg := float64(p.Water.Tap.Calcium), float64(p.Water.Tap.Magnesium); ca > 0 && mg > 0 {
+		analysis.CaMg = ca / 40.078 / (mg / 24.305) // molar masses, IUPAC 2021 abridged
+	}
+	src := water.Source{Tap: analysis, Pure: float64(p.Water.Mix.Pure)}
+	for _, s := range p.Water.Salts {
+		src.Salts = append(src.Salts, water.Dosage{Salt: s.Salt, MgL: float64(s.Dose)})
+	}
+	set := r.setPoint()
+	if p.Water.Tap.Tempered {
+		src.T = set
+	}
+	mixed, _, err := src.Composition()
+	if err != nil {
+		return fmt.Errorf("the change water cannot be mixed: %w", err)
+	}
+	r.source = mixed
+	r.topUp = mixed
+	if p.Water.Mix.Pure > 0 {
+		r.topUp = water.PureWater(mixed.T)
+	}
+
+	mediaL, seeded := 0.0, 0.0
+	for _, f := range p.Filter {
+		l := float64(f.Media) * 1000
+		mediaL += l
+		seeded += l * float64(f.Seeded)
+		r.filterFlow += float64(f.Flow) * 3600 * float64(f.Real)
+		r.fine = r.fine || f.Fine
+	}
+	r.mediaL = mediaL
+	if mediaL > 0 {
+		seeded /= mediaL
+	}
+	found := p.Found
+	if found != nil {
+		seeded = 1 // a running tank has a ripe filter
+		switch {
+		case found.Flow > 0:
+			r.caught = r.clogCapacity() * (1/float64(found.Flow) - 1) / 0.43
+		case found.Filter == "loaded":
+			r.caught = r.clogCapacity()
+		case found.Filter == "clogged":
+			r.caught = 2.5 * r.clogCapacity()
+		}
+	}
+	start := mixed
+	start.T = set
+	volume := NetWaterL(r.model.Facts) / 1000
+	if found != nil && found.Readings != nil {
+		start = foundWater(start, found.Readings)
+	}
+	r.water = water.NewState(volume, start, start.T, mediaL/1000*mediaM2PerM3, seeded)
+	r.targetLevel = volume
+	if found == nil {
+		r.water.Suspended = plantingCloud
+	}
+	return nil
+}
+
+// NetWaterL is the water that doses and changes act on: free water and pore water, L.
+func NetWaterL(f geometry.Facts) float64 { return f.NetWaterL + f.PoreWaterL }
+
+// foundWater puts what was read in the running tank over what the change water would give.
+func foundWater(c water.Composition, rd *plan.Readings) water.Composition {
+	if rd.Temp != nil {
+		c.T = float64(*rd.Temp)
+	}
+	a := water.Analysis{T: c.T, Alk: c.Alk, Hard: c.DGH() * water.MmolPerDH, NO3: c.NO3N * water.NO3PerN, PO4: c.PO4P * water.PO4PerP,
+		K: c.K, Na: c.Na, Cl: c.Cl, SO4: c.SO4, Fe: c.Fe, NO2: c.NO2N * water.NO2PerN, NH4: c.TAN * water.NH4PerN}
+	set := func(to *float64, from *unit.Concentration) {
+		if from != nil {
+			*to = float64(*from)
+		}
+	}
+	if rd.Alkalinity != nil {
+		a.Alk = float64(*rd.Alkalinity)
+	}
+	if rd.Hardness != nil {
+		a.Hard = float64(*rd.Hardness)
+	}
+	if rd.PH != nil {
+		a.PH = *rd.PH
+	}
+	set(&a.NO3, rd.Nitrate)
+	set(&a.NO2, rd.Nitrite)
+	set(&a.NH4, rd.Ammonium)
+	set(&a.PO4, rd.Phosphate)
+	set(&a.K, rd.Potassium)
+	set(&a.Fe, rd.Iron)
+	set(&a.O2, rd.Oxygen)
+	read, _ := a.Composition()
+	return read
+}
+
+func (r *run) setPoint() float64 {
+	room := float64(r.p.Room.Temperature)
+	if r.p.Heater != nil {
+		return math.Max(room, float64(r.p.Heater.Set))
+	}
+	return room
+}
+
+// surroundings works out surfaces, heat losses and lamp power once.
+func (r *run) surroundings() {
+	t := r.model.Tank
+	perimeter, area := 0.0, 0.0
+	for i, a := range t.Footprint {
+		b := t.Footprint[(i+1)%len(t.Footprint)]
+		perimeter += math.Hypot(b[0]-a[0], b[1]-a[1])
+		area += (a[0]*b[1] - b[0]*a[1]) / 2
+	}
+	r.area = math.Abs(area)
+	walls := perimeter * t.WaterLevel
+	r.ua = paneU*(walls+r.area) + surfaceU*r.area
+	if r.p.Tank.Cover == "glass" {
+		r.ua = paneU * (walls + 2*r.area)
+	}
+	r.water.Surface = walls + 2*r.area
+	for _, l := range r.p.Lamps {
+		w := float64(l.Power)
+		if w <= 0 {
+			w = float64(l.PPF) / lampEfficacy
+		}
+		r.lampW += w
+	}
+	for _, s := range r.model.Solids {
+		if s.Kind == "wood" && r.p.Found == nil {
+			r.colour += s.MassDry
+		}
+	}
+	r.colour = math.Min(1.5, colourWood*r.colour/math.Max(0.01, r.targetLevel))
+}
+
+// clogCapacity is the caught matter, g, that brings the flow to 70 % of new.
+func (r *run) clogCapacity() float64 { return math.Max(5, clogLitre*r.mediaL) }
+
+// flow is the filter's flow as a share of new.
+func (r *run) flow() float64 {
+	if r.powerOff || r.filterLost || r.filterFlow <= 0 {
+		return 0
+	}
+	return math.Max(0.25, 1/(1+0.43*r.caught/r.clogCapacity())*(1-math.Min(0.3, agingPerDay*float64(r.sinceClean))))
+}
+
+// holds is everything inside the tank's border.
+func (r *run) holds() elements {
+	w := r.water.Holds()
+	e := elements{N: 1000 * w.N, P: 1000 * w.P, K: 1000 * w.K, C: 1000 * w.C}
+	n, c := r.bed.Stock()
+	e = e.plus(ofNutrients(n)).plus(elements{C: c})
+	e = e.plus(ofMatter(r.stand.Stock())).plus(r.animals)
+	e = e.plus(elements{N: r.pending.TAN + r.pending.NO3N, P: r.pending.PO4P, K: r.pending.K, C: r.pending.DIC})
+	e = e.plus(ofDetritus(r.litter))
+	e.C += r.plantDebt + r.bedDebt
+	return e
+}
+
+func ofDetritus(d water.Detritus) elements {
+	return elements{N: 1000 * d.N, P: 1000 * d.P, K: 1000 * d.K, C: 1000 * d.C / molC}
+}
+
+func (r *run) colourOn(day int) float64 {
+	return usualColour + r.colour*math.Exp(-math.Max(0, float64(day))/colourLife)
+}
+
+func (r *run) snapshot(day int) {
+	s := Snapshot{Day: day, Plants: r.stand.States()}
+	for _, i := range r.bed.Columns() {
+		p := r.bed.Pore(i)
+		m, short := r.bed.Months(i)
+		s.Soil = append(s.Soil, Patch{Column: i, N: p.N, P: p.P, K: p.K, Months: m, Short: short})
+	}
+	if r.field != nil {
+		s.Light = append([]float64(nil), r.field.Bed...)
+	}
+	r.out.Snapshots = append(r.out.Snapshots, s)
+}
