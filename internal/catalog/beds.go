@@ -155,13 +155,13 @@ func bedOf(m *Material) Bed {
 func leach(class string) Param {
 	switch class {
 	case "high":
-		return Param{0.25, 0.10, 0.50, fromLeach}
+		return Param{0.08, 0.03, 0.25, fromLeach}
 	case "medium":
-		return Param{0.10, 0.04, 0.20, fromLeach}
+		return Param{0.04, 0.01, 0.12, fromLeach}
 	case "low-medium":
-		return Param{0.04, 0.01, 0.10, fromLeach}
+		return Param{0.02, 0.005, 0.06, fromLeach}
 	case "low":
-		return Param{0.01, 0.002, 0.03, fromLeach}
+		return Param{0.005, 0.001, 0.02, fromLeach}
 	}
 	return Param{0, 0, 0.001, fromLeach}
 }

@@ -106,12 +106,13 @@ type Bed struct {
 	buffer float64 // meq left
 	fresh  float64 // meq when new
 	area   float64 // m² of active bed
+	move   []Nutrients
 }
 
 // New fills a bed as the plan lays it. ageYears > 0 takes off what a bed of that age has already given: its reserve falls by
 // the share of its catalogue life, its leachable ammonium is gone, and its buffering is spent after a year.
 func New(grid *geometry.Columns, cat *catalog.Catalog, ageYears float64) *Bed {
-	b := &Bed{grid: grid, cols: make([]column, len(grid.Area))}
+	b := &Bed{grid: grid, cols: make([]column, len(grid.Area)), move: make([]Nutrients, len(grid.Area))}
 	for i, area := range grid.Area {
 		if area <= 0 {
 			continue
@@ -266,25 +267,29 @@ func (o Organic) plus(p Organic) Organic {
 
 func (o Organic) times(f float64) Organic { return Organic{o.Dry * f, o.C * f, o.Nutrients.times(f)} }
 
-// spread moves nutrients between neighbouring columns by diffusion; each pair exchanges equal amounts, so sums are kept. The
-// exchange is in amounts per litre of bed, and a pair never moves more than an eighth of the richer column's share.
+// spread moves nutrients between neighbouring columns by diffusion. Every pair's exchange follows from the state before any
+// moved, and gives one what it takes from the other, so that sums are kept and no direction is preferred. A column gives at most
+// an eighth of its difference to each of four neighbours, so none falls below zero.
 func (b *Bed) spread() {
 	nx := b.grid.NX
 	cell2 := b.grid.Cell * b.grid.Cell
 	kN, kP := math.Min(lateralN/cell2, 0.125), math.Min(lateralP/cell2, 0.125)
+	for _, i := range b.index {
+		b.move[i] = Nutrients{}
+	}
 	pair := func(i, j int) {
 		p, q := &b.cols[i], &b.cols[j]
 		if p.litres <= 0 || q.litres <= 0 {
 			return
 		}
 		litres := math.Min(p.litres, q.litres)
-		move := Nutrients{
+		flux := Nutrients{
 			N: kN * litres * (p.reserve.N/p.litres - q.reserve.N/q.litres),
 			P: kP * litres * (p.reserve.P/p.litres - q.reserve.P/q.litres),
 			K: kN * litres * (p.reserve.K/p.litres - q.reserve.K/q.litres),
 		}
-		p.reserve = p.reserve.minus(move)
-		q.reserve = q.reserve.plus(move)
+		b.move[i] = b.move[i].minus(flux)
+		b.move[j] = b.move[j].plus(flux)
 	}
 	for _, i := range b.index {
 		if (i+1)%nx != 0 && i+1 < len(b.cols) {
@@ -293,6 +298,9 @@ func (b *Bed) spread() {
 		if i+nx < len(b.cols) {
 			pair(i, i+nx)
 		}
+	}
+	for _, i := range b.index {
+		b.cols[i].reserve = b.cols[i].reserve.plus(b.move[i])
 	}
 }
 
