@@ -33,7 +33,7 @@ type Solid struct {
 	InWater  float64 // m³ of it that displaces water (below the level, above the bed)
 	InBed    float64 // m³ of it that displaces bed
 	MassDry  float64 // kg in air
-	Upthrust float64 // kg that buoyancy lifts beyond its own wet weight; 0 when it sinks by itself
+	Upthrust float64 // wood: kg that water lifts beyond its weight as bought, before it has soaked; 0 when it sinks by itself
 	Min, Max [3]float64
 }
 
