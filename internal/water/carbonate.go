@@ -73,6 +73,9 @@ type Equilibrium struct {
 	pKsp           float64
 	freeCO3        float64 // share of carbonate not paired with calcium or magnesium
 	freeCa         float64 // share of calcium not paired
+
+	kPhosphate, kAmmonium float64 // second dissociation of phosphoric acid with the pairs of HPO4--, dissociation of NH4+, mol/L
+	phosphate, ammonia    float64 // what there is of them, mol/L
 }
 
 func pow10(x float64) float64 { return math.Exp(x * math.Ln10) }
@@ -81,14 +84,28 @@ func pow10(x float64) float64 { return math.Exp(x * math.Ln10) }
 // ion pairs. Composition.Equilibrium counts pairs.
 func NewEquilibrium(t, ionic float64) Equilibrium { return newEquilibrium(t, ionic, hardness{}) }
 
+// Pairing constants of CaHPO4 and MgHPO4 at no ionic strength and 25 °C, L/mol: phreeqc.dat, from memory (log K about 2.7 and 2.85).
+const (
+	pairCaHPO4 = 500
+	pairMgHPO4 = 710
+)
+
 // hardness is what forms ion pairs, mol/L.
 type hardness struct{ ca, mg, so4, hco3 float64 }
+
+// buffer returns the alkalinity that phosphate and ammonia hold, eq/L, counted from H2PO4- and NH4+, and its slope against H+.
+func (e *Equilibrium) buffer(h float64) (alk, slope float64) {
+	p := e.phosphate * e.kPhosphate / (e.kPhosphate + h)
+	n := e.ammonia * e.kAmmonium / (e.kAmmonium + h)
+	return p + n, -p/(e.kPhosphate+h) - n/(e.kAmmonium+h)
+}
 
 func newEquilibrium(t, ionic float64, w hardness) Equilibrium {
 	a := DebyeHuckel(t)
 	lg := davies(a, ionic)
 	e := Equilibrium{KH: pow10(-PKH(t)), pKsp: PKspCalcite(t), freeCO3: 1, freeCa: 1}
-	pairH, pairC := 1.0, 1.0
+	x := 1/298.15 - 1/kelvinOf(t)
+	pairH, pairC, pairP := 1.0, 1.0, 1.0
 	if w.ca+w.mg > 0 {
 		// Pairing constants at no ionic strength, from memory of phreeqc.dat (version 3) and held to account by the reference waters. CaCO3 there is
 		// Plummer & Busenberg 1982; CaHCO3+ is a later and weaker value (log K 0.59 at 25 °C) than theirs (1.11), which would read CO2 up to
@@ -99,7 +116,6 @@ func newEquilibrium(t, ionic float64, w hardness) Equilibrium {
 		caC := -1228.732 - 0.299440*k + 35512.75/k + 485.818*l
 		mgH := -59.215 + 2537.455/k + 20.92298*l
 		mgC := 0.9910 + 0.00667*k
-		x := 1/298.15 - 1/k
 		caS, mgS := 2.25+289.6*x, 2.37+994.5*x
 		ca, mg, so4 := w.ca, w.mg, w.so4
 		for range 3 {
@@ -116,6 +132,7 @@ func newEquilibrium(t, ionic float64, w hardness) Equilibrium {
 			lg = davies(a, ionic-4*(w.so4-so4)-2*(pairH-1)/pairH*w.hco3)
 		}
 		pairC = 1 + pow10(caC+8*lg)*ca + pow10(mgC+8*lg)*mg
+		pairP = 1 + pow10(8*lg)*(pairCaHPO4*ca+pairMgHPO4*mg)
 		e.freeCO3 = 1 / pairC
 		if w.ca > 0 {
 			e.freeCa = ca / w.ca
@@ -125,6 +142,9 @@ func newEquilibrium(t, ionic float64, w hardness) Equilibrium {
 	e.K1 = pow10(-PK1(t)-2*lg) * pairH
 	e.K2 = pow10(-PK2(t)-4*lg) * pairC / pairH
 	e.Kw = pow10(-PKw(t) - 2*lg)
+	// H2PO4-: phreeqc.dat, from memory, 7.198 at 25 °C and 4.14 kJ/mol.
+	e.kPhosphate = pow10(-7.198+216.3*x-4*lg) * pairP
+	e.kAmmonium = pow10(-AmmoniaPK(t))
 	e.Gamma1, e.Gamma2, e.logGamma1 = pow10(lg), pow10(4*lg), lg
 	return e
 }
@@ -154,7 +174,7 @@ func (e *Equilibrium) waterH(a float64) float64 {
 }
 
 // Solve returns pH and carbonate species for dissolved inorganic carbon in mmol/L (a negative one counts as none) and alkalinity in meq/L
-// (any sign). Newton's method on the logarithm of H+ inside a bracket that always holds the root: carbonate can carry no less than
+// (any sign), which phosphate and ammonia share where the water holds them. Newton's method on the logarithm of H+ inside a bracket that always holds the root: carbonate can carry no less than
 // nothing and no more than two charges (Munhoven 2013). Every finite input has an answer; pH 3 to 11 is the range of sense.
 func (e *Equilibrium) Solve(dic, alk float64) Carbonate {
 	d, a := within(dic/1000, 0, largest), within(alk/1000, -largest, largest)
@@ -177,7 +197,7 @@ func (e *Equilibrium) Solve(dic, alk float64) Carbonate {
 
 // solve is Solve from a first guess of H+; d and a in mol/L.
 func (e *Equilibrium) solve(d, a, h float64) Carbonate {
-	lo, hi := e.waterH(a), e.waterH(a-2*d)
+	lo, hi := e.waterH(a), e.waterH(a-2*d-e.phosphate-e.ammonia)
 	if !(h > lo && h < hi) {
 		h = math.Sqrt(lo * hi)
 	}
@@ -185,25 +205,28 @@ func (e *Equilibrium) solve(d, a, h float64) Carbonate {
 	for range 80 {
 		den := h*(h+e.K1) + k12
 		num := e.K1*h + 2*k12
-		f := d*num/den + e.Kw/h - h - a
+		b, db := e.buffer(h)
+		f := d*num/den + b + e.Kw/h - h - a
 		if f > 0 {
 			lo = h
 		} else {
 			hi = h
 		}
-		slope := h * (d*(e.K1*den-num*(2*h+e.K1))/(den*den) - e.Kw/(h*h) - 1)
+		slope := h * (d*(e.K1*den-num*(2*h+e.K1))/(den*den) + db - e.Kw/(h*h) - 1)
 		step := -f / slope
 		next := h * (1 + step + 0.5*step*step)
 		if math.Abs(step) > 0.3 {
 			next = h * math.Exp(within(step, -40, 40))
 		}
+		enough := 1e-7 // the error that Newton leaves is about the square of its step
 		if !(next > lo && next < hi) {
 			next = math.Sqrt(lo * hi)
 			step = next/h - 1
+			enough = 1e-15
 		}
 		h = next
-		if math.Abs(step) < 1e-7 {
-			break // the error left is the square of the step
+		if math.Abs(step) < enough {
+			break
 		}
 	}
 	return e.species(d, h)
@@ -221,7 +244,8 @@ func (e *Equilibrium) slopes(c Carbonate) (dCO2, dHCO3 float64) {
 	d := (c.CO2 + c.HCO3 + c.CO3) / 1000
 	den := h*(h+e.K1) + k12
 	num := e.K1*h + 2*k12
-	dAdh := d*(e.K1*den-num*(2*h+e.K1))/(den*den) - e.Kw/(h*h) - 1
+	_, db := e.buffer(h)
+	dAdh := d*(e.K1*den-num*(2*h+e.K1))/(den*den) + db - e.Kw/(h*h) - 1
 	dhdD := -(num / den) / dAdh
 	dCO2 = h*h/den + d*h*num/(den*den)*dhdD
 	dHCO3 = e.K1*h/den + d*e.K1*(k12-h*h)/(den*den)*dhdD
@@ -232,7 +256,8 @@ func (e *Equilibrium) slopes(c Carbonate) (dCO2, dHCO3 float64) {
 // that pH leaves no room for carbonate.
 func (e *Equilibrium) DICFromPH(pH, alk float64) float64 {
 	h := math.Pow(10, -within(pH, 0, 14)-e.logGamma1)
-	ca := within(alk/1000, -largest, largest) - e.Kw/h + h
+	b, _ := e.buffer(h)
+	ca := within(alk/1000, -largest, largest) - b - e.Kw/h + h
 	if !(ca > 0) {
 		return 0
 	}
@@ -250,29 +275,32 @@ func (e *Equilibrium) AtPH(pH, alk float64) Carbonate {
 func (e *Equilibrium) AtCO2(co2, alk float64) Carbonate {
 	c, a := within(co2/1000, 0, largest), within(alk/1000, -largest, largest)
 	k12 := e.K1 * e.K2
-	// c(K1/h + 2 K1K2/h²) + Kw/h - h = a: the quadratic without the double charge starts, the bracket keeps.
+	// c(K1/h + 2 K1K2/h²) + buffer + Kw/h - h = a: the quadratic without double charge and buffer starts, the bracket keeps.
 	b := c*e.K1 + e.Kw
 	h := (math.Sqrt(a*a+4*b) - a) / 2
 	if a > 0 {
 		h = 2 * b / (a + math.Sqrt(a*a+4*b))
 	}
-	lo, hi := h, 4*largest // the double charge only adds alkalinity, so the root lies above
+	lo, hi := h, 4*largest // what was left out only adds alkalinity, so the root lies above
 	for range 80 {
-		f := (b+2*c*k12/h)/h - h - a
+		w, dw := e.buffer(h)
+		f := (b+2*c*k12/h)/h + w - h - a
 		if f > 0 {
 			lo = h
 		} else {
 			hi = h
 		}
-		slope := -(b+4*c*k12/h)/h - h
+		slope := -(b+4*c*k12/h)/h + h*dw - h
 		step := -f / slope
 		next := h * math.Exp(within(step, -40, 40))
+		enough := 1e-7
 		if next < lo || next > hi {
 			next = math.Sqrt(lo * hi)
 			step = next/h - 1
+			enough = 1e-15
 		}
 		h = next
-		if math.Abs(step) < 1e-7 {
+		if math.Abs(step) < enough {
 			break
 		}
 	}

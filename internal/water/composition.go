@@ -100,10 +100,13 @@ func (c Composition) IonicStrength() float64 {
 	return within((single+4*(c.Ca/molCa+c.Mg/molMg+c.SO4/molSO4))/2000, 0, 0.5)
 }
 
-// Equilibrium returns the carbonate constants of this water, with the pairs that calcium and magnesium form with sulphate and carbonate.
+// Equilibrium returns the carbonate constants of this water, with its ion pairs and with
+// phosphate and ammonia as buffers.
 func (c Composition) Equilibrium() Equilibrium {
 	pos := func(x float64) float64 { return within(x/1000, 0, 1) }
-	return newEquilibrium(c.T, c.IonicStrength(), hardness{pos(c.Ca / molCa), pos(c.Mg / molMg), pos(c.SO4 / molSO4), pos(c.Alk)})
+	e := newEquilibrium(c.T, c.IonicStrength(), hardness{pos(c.Ca / molCa), pos(c.Mg / molMg), pos(c.SO4 / molSO4), pos(c.Alk)})
+	e.phosphate, e.ammonia = pos(c.PO4P/molP), pos(c.TAN/molN)
+	return e
 }
 
 // Carbonate returns pH and carbonate species of this water.

@@ -14,5 +14,5 @@
 // Alkalinity is the charge that the strong ions leave open: every uptake or supply of an ion moves it by the ion's charge.
 // Nitrification then costs 2 meq per mmol N, uptake of nitrate returns 1, uptake of ammonium costs 1 (Stumm & Morgan 1996;
 // Wolf-Gladrow et al. 2007), and the electric charge of the water never drifts. The pH counts the pairs that calcium and magnesium form with
-// carbonate and sulphate; buffering by phosphate, ammonia and humic acids is left out, so titrated hardness of stained water reads too high.
+// carbonate, sulphate and phosphate, and phosphate and ammonia as buffers; humic acids are left out, so titrated hardness of stained water reads too high.
 package water

@@ -109,7 +109,7 @@ func parseFormula(formula string) (map[string]int, error) {
 	for _, part := range strings.Split(text, ".") {
 		n, rest := leadingCount(part)
 		counts, rest, err := parseGroup(rest, 0)
-		if err == nil && (rest != "" || len(counts) == 0) {
+		if err == nil && (n == 0 || rest != "" || len(counts) == 0) {
 			err = fmt.Errorf("cannot read %q", part)
 		}
 		if err != nil {
@@ -152,6 +152,9 @@ func parseGroup(s string, depth int) (map[string]int, string, error) {
 		}
 		var n int
 		n, s = leadingCount(s)
+		if n == 0 {
+			return nil, s, fmt.Errorf("a count of zero")
+		}
 		for el, c := range inner {
 			counts[el] += n * c
 			if counts[el] > largestCount {

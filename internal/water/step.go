@@ -357,6 +357,7 @@ func (s *State) part(h float64, c Carbonate, r carbon, p *part, f *Forcing, w *F
 	w.OxygenAir += air * l
 	w.OxygenBubbled += bubbled * l
 
+	p.eq.phosphate, p.eq.ammonia = s.PO4P/molP/1000, s.TAN/molN/1000
 	return p.eq.solve(within(s.DIC/1000, 0, largest), within(s.Alk/1000, -largest, largest), c.h)
 }
 

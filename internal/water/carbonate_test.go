@@ -1,0 +1,120 @@
+package water
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// sound fails unless the solved system keeps the books of carbon and charge.
+func sound(t interface {
+	Errorf(string, ...any)
+}, e Equilibrium, dic, alk float64, c Carbonate) {
+	for _, x := range []float64{c.PH, c.CO2, c.HCO3, c.CO3} {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			t.Errorf("DIC %g alk %g: %+v", dic, alk, c)
+			return
+		}
+	}
+	if c.CO2 < 0 || c.HCO3 < 0 || c.CO3 < 0 {
+		t.Errorf("DIC %g alk %g: negative species %+v", dic, alk, c)
+	}
+	if d := math.Abs(c.DIC() - dic); d > 1e-9*(1+dic) {
+		t.Errorf("DIC %g alk %g: species add to %g", dic, alk, c.DIC())
+	}
+	b, _ := e.buffer(c.h)
+	a := c.HCO3 + 2*c.CO3 + 1000*(b+e.Kw/c.h-c.h)
+	if d := math.Abs(a - alk); d > 1e-8*(1+math.Abs(alk)+dic) {
+		t.Errorf("DIC %g alk %g: charges add to %g (pH %g)", dic, alk, a, c.PH)
+	}
+}
+
+func TestSolveKeepsItsBooks(t *testing.T) {
+	n := 0
+	low, high := 99.0, 0.0
+	for _, temp := range []float64{2, 12, 24, 40} {
+		for _, i := range []float64{0, 0.002, 0.02, 0.3} {
+			e := NewEquilibrium(temp, i)
+			for alk := -1.0; alk <= 20; alk += 0.25 {
+				for _, dic := range []float64{0, 1e-6, 0.01, 0.3, 1, 2, 3, 5, 10, 20, 40} {
+					c := e.Solve(dic, alk)
+					sound(t, e, dic, alk, c)
+					low, high = math.Min(low, c.PH), math.Max(high, c.PH)
+					n++
+				}
+			}
+		}
+	}
+	if low > 3.1 || high < 11 {
+		t.Errorf("%d waters only reached pH %g to %g", n, low, high)
+	}
+}
+
+func TestSolveProperties(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		temp := rapid.Float64Range(2, 40).Draw(t, "t")
+		e := NewEquilibrium(temp, rapid.Float64Range(0, 0.1).Draw(t, "I"))
+		e.phosphate, e.ammonia = rapid.Float64Range(0, 1e-3).Draw(t, "P"), rapid.Float64Range(0, 1e-3).Draw(t, "N")
+		dic := rapid.Float64Range(0, 30).Draw(t, "dic")
+		alk := rapid.Float64Range(-1, 20).Draw(t, "alk")
+		c := e.Solve(dic, alk)
+		sound(t, e, dic, alk, c)
+		// More carbon at the same alkalinity: more CO2, lower pH. A far start gives the same answer.
+		more := e.Solve(dic+0.1, alk)
+		if !(more.PH < c.PH && more.CO2 > c.CO2) {
+			t.Errorf("carbon added, but pH %g to %g, CO2 %g to %g", c.PH, more.PH, c.CO2, more.CO2)
+		}
+		warm := e.solve(dic/1000, alk/1000, more.h)
+		if math.Abs(warm.PH-c.PH) > 1e-9 {
+			t.Errorf("start matters: pH %v and %v", warm.PH, c.PH)
+		}
+		// There and back: pH gives carbon, CO2 gives carbon.
+		if dic > 0.01 && math.Abs(alk) > 0.01 {
+			if back := e.DICFromPH(c.PH, alk); math.Abs(back-dic) > 1e-5*(dic+math.Abs(alk)) && c.HCO3+2*c.CO3 > 0.01 {
+				t.Errorf("DIC %g came back as %g at pH %g", dic, back, c.PH)
+			}
+			if back := e.AtCO2(c.CO2, alk); math.Abs(back.PH-c.PH) > 1e-6 {
+				t.Errorf("pH %g came back as %g from CO2 %g", c.PH, back.PH, c.CO2)
+			}
+		}
+		// The slopes agree with a small difference.
+		if dic > 0.01 {
+			d := 1e-5 * dic
+			up, down := e.Solve(dic+d, alk), e.Solve(dic-d, alk)
+			dCO2, dHCO3 := e.slopes(c)
+			if math.Abs((up.CO2-down.CO2)/(2*d)-dCO2) > 1e-3*(1+dCO2) || math.Abs((up.HCO3-down.HCO3)/(2*d)-dHCO3) > 1e-3 {
+				t.Errorf("slopes %g %g, differences %g %g", dCO2, dHCO3, (up.CO2-down.CO2)/(2*d), (up.HCO3-down.HCO3)/(2*d))
+			}
+		}
+	})
+}
+
+func FuzzSolve(f *testing.F) {
+	f.Add(1.5, 1.4, 24.0, 0.005)
+	f.Add(0.0, -1.0, 2.0, 0.0)
+	f.Add(1e300, -1e300, 1e300, -1e300)
+	f.Add(5e-324, 20.0, 40.0, 0.5)
+	f.Fuzz(func(t *testing.T, dic, alk, temp, ionic float64) {
+		e := NewEquilibrium(temp, ionic)
+		for _, c := range []Carbonate{e.Solve(dic, alk), e.AtPH(dic, alk), e.AtCO2(dic, alk)} {
+			for _, x := range []float64{c.PH, c.CO2, c.HCO3, c.CO3} {
+				if math.IsNaN(x) || math.IsInf(x, 0) || c.CO2 < 0 {
+					t.Fatalf("DIC %g alk %g T %g I %g: %+v", dic, alk, temp, ionic, c)
+				}
+			}
+		}
+	})
+}
+
+// TestCO2LeavesAlkalinity: CO2 in or out leaves alkalinity, so the way back is the way there.
+func TestCO2LeavesAlkalinity(t *testing.T) {
+	c, _ := busyTap.Composition()
+	e := c.Equilibrium()
+	before := e.Solve(c.DIC, c.Alk)
+	after := e.Solve(c.DIC+1, c.Alk)
+	sound(t, e, c.DIC+1, c.Alk, after)
+	if after.PH >= before.PH {
+		t.Error("CO2 did not lower the pH")
+	}
+}
