@@ -20,6 +20,8 @@ type Catalog struct {
 	bottles   []Bottle
 	salts     []Salt
 
+	found []searchable // one for each species, for Search
+
 	speciesAt, animalAt, materialAt, lampAt, bottleAt, saltAt index
 }
 
@@ -137,8 +139,11 @@ func find[T any](rows []T, ix index, name string) (*T, bool) {
 var plainSigns = strings.NewReplacer("×", " x ", "·", ".", "*", ".", "’", "'", "-", " ", "_", " ", ",", " ", "₀", "0", "₁", "1",
 	"₂", "2", "₃", "3", "₄", "4", "₅", "5", "₆", "6", "₇", "7", "₈", "8", "₉", "9")
 
-// fold brings the spellings of one name together: case, spaces, hyphens, commas, the hybrid sign, hydrate dots, subscript digits.
+// fold brings the spellings of one name together: case, spaces, hyphens, commas, the hybrid sign, hydrate dots, subscript digits,
+// and the "var." of a botanical variety.
 func fold(name string) string {
-	key := strings.ToLower(strings.Join(strings.Fields(plainSigns.Replace(name)), " "))
+	words := strings.Fields(strings.ToLower(plainSigns.Replace(name)))
+	words = slices.DeleteFunc(words, func(w string) bool { return w == "var." || w == "var" })
+	key := strings.Join(words, " ")
 	return strings.ReplaceAll(strings.ReplaceAll(key, " .", "."), ". ", ".")
 }

@@ -38,6 +38,7 @@ func (c *Catalog) Extend(files ...File) (*Catalog, error) {
 	if err := bad.err(); err != nil {
 		return nil, err
 	}
+	next.found = searchables(next.species)
 	return next, nil
 }
 

@@ -53,7 +53,7 @@ const (
 	fromFreshWeights  = "5–15 % dry of fresh by form; common practice, no source"
 	fromLeafLives     = "leaf lives of the trade (stems 6–10 weeks, crypts 4–8 months, Anubias 1–3 years), from memory; 31–39 days in a fast stream plant"
 	fromCrownSize     = "leaf area index over the grown crown, from adult height and spread and the leaf area per mass; common practice, no source"
-	fromPotSize       = "share of a grown plant, 1–3 g dry for rosettes and stems, 0.15–1 g for carpets, as pots are sold; common practice, no source"
+	fromPotSize       = "share of a grown plant, 1–3 g dry for rosettes and stems, 0.3–1 g for carpets, as pots are sold; common practice, no source"
 )
 
 // Envelope of growth. Nielsen & Sand-Jensen 1991 measured at most 0.109 per day in rooted submersed plants at 15 °C; ten degrees
@@ -137,9 +137,9 @@ func halfLight(s *Species) Param {
 
 // respiration at 20 °C goes with the speed of growth: long-lived leaves burn little, or no Anubias could live in a corner at 15 µmol.
 func respiration(speed string) Param {
-	value := map[string]float64{"very fast": 0.014, "fast": 0.010, "medium": 0.006, "slow": 0.003}[speed]
+	value := map[string]float64{"very fast": 0.014, "fast": 0.010, "medium": 0.006, "slow": 0.0025}[speed]
 	if value == 0 {
-		value = 0.0015
+		value = 0.0012
 	}
 	return Param{value, value / 2, value * 1.5, fromRespiration}
 }
@@ -234,7 +234,7 @@ func leafArea(s *Species) Param {
 	case s.Form == Moss:
 		return Param{0.030, 0.020, 0.045, fromLeafSurveys}
 	case s.Form == Stem:
-		return Param{0.060, 0.045, 0.080, fromLeafSurveys}
+		return Param{0.050, 0.035, 0.080, fromLeafSurveys} // the stem itself counted in
 	case s.Form == Carpet, s.Form == Runner:
 		return Param{0.048, 0.035, 0.065, fromLeafSurveys}
 	case s.Form == Floating:
@@ -288,8 +288,8 @@ func leafLife(s *Species) Param {
 	return Param{600, 300, 1095, fromLeafLives}
 }
 
-// crownArea in m² is the ground that one grown pot covers: the circle of its spread; for stems and floating plants, which come many to
-// a pot, the pot's share of a closed planting, about 3/4 of it filled.
+// crownArea in m² is the ground that one grown pot covers: the circle of its spread; for stems, carpets and floating plants, which come
+// many to a pot, the pot's share of a closed planting, 3/4 of it filled (carpets: 9/10).
 func crownArea(s *Species) float64 {
 	spread := s.SpreadCM.Mid() / 100
 	circle := math.Pi / 4 * spread * spread
@@ -299,6 +299,10 @@ func crownArea(s *Species) float64 {
 			return 0.75 / s.PotsM2.Mid()
 		}
 		return 3 * circle // six stems whose leaves reach into each other
+	case Carpet:
+		if s.PotsM2.Mid() > 0 {
+			return math.Max(circle, 0.9/s.PotsM2.Mid())
+		}
 	case Floating:
 		portion := 0.02 // m², where the table gives no density
 		if s.PotsM2.Mid() > 0 {
@@ -309,13 +313,13 @@ func crownArea(s *Species) float64 {
 	return circle
 }
 
-// leafAreaIndex over the grown crown: 2–3 for low carpets and mosses, 3–4 for rosettes, up to 8 for tall stem groups and ribbon
-// plants, about 1.2 for flat floating leaves and 2 for standing ones. Common practice, no source.
+// leafAreaIndex over the grown crown: 2–3 for low carpets and mosses, 3–4 for rosettes, up to 8 or 9 for ribbon plants and tall stem
+// groups, about 1.2 for flat floating leaves and 2 for standing ones. Common practice, no source.
 func leafAreaIndex(s *Species) float64 {
 	height := s.HeightCM.Mid() / 100
 	switch s.Form {
 	case Stem:
-		return math.Min(8, 2.5+10*height)
+		return math.Min(9, 3+12*height)
 	case Runner:
 		return math.Min(8, 2+5*height)
 	case Rosette, Bulb:
@@ -344,7 +348,7 @@ func potShoot(s *Species, full Param) Param {
 	least, most := 0.8, 3.0
 	switch s.Form {
 	case Carpet, Moss:
-		least, most = 0.15, 1.0
+		least, most = 0.25, 1.0
 	case Floating:
 		least, most = 0.1, 2.0
 	}

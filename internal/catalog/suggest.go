@@ -39,7 +39,7 @@ func suggest[T any](name string, rows []T, of func(*T) names) []string {
 }
 
 // nearest returns up to n of the known names that are close to the given one: one that holds all its words, or one that differs by
-// few letters. Names equally near keep their order in the alphabet.
+// few letters. Of names equally near the shorter comes first, then the alphabet decides.
 func nearest(name string, known []string, n int) []string {
 	if len(name) > maxText {
 		return nil
@@ -76,6 +76,9 @@ func nearest(name string, known []string, n int) []string {
 	slices.SortFunc(found, func(a, b near) int {
 		if a.distance != b.distance {
 			return a.distance - b.distance
+		}
+		if len(a.name) != len(b.name) { // the name with least beside what was typed
+			return len(a.name) - len(b.name)
 		}
 		return strings.Compare(fold(a.name), fold(b.name))
 	})
