@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"hash"
 	"math"
 	"reflect"
 	"sort"
@@ -27,6 +28,7 @@ type checker struct {
 	*decoder
 	p         *Plan
 	files     FileReader
+	sum       hash.Hash // of the plan and of every file it names
 	footprint []PointCM
 	ids       map[string]string // id to the path that has it
 }
@@ -104,7 +106,7 @@ func (c *checker) head() {
 		}
 	}
 	for i, r := range p.Region {
-		if strings.TrimSpace(r) == "" {
+		if c.given(index("region", i)) && strings.TrimSpace(r) == "" {
 			c.err(index("region", i), "this region is empty", "write a region such as EU, or take it out")
 		}
 	}
@@ -189,7 +191,7 @@ func (c *checker) tank() {
 	}
 	pane := func(path string, l unit.Length) {
 		if c.given(path) && (l < leastGlass || l > mostGlass) {
-			c.err(path, fmt.Sprintf("a pane %.3g mm thick is outside what tanks are built of, 2 to 300 mm", float64(l)*1000), "check the unit")
+			c.err(path, fmt.Sprintf("a pane %.5g mm thick is outside what tanks are built of, 2 to 300 mm", float64(l)*1000), "check the unit")
 		}
 	}
 	pane("tank.glass.thickness", t.Glass.Thickness)
@@ -317,6 +319,7 @@ func (c *checker) unknown(path, what, name string) {
 
 func (c *checker) substrate() {
 	s := &c.p.Substrate
+	even := unit.Length(0)
 	for i := range s.Layers {
 		l, path := &s.Layers[i], index("substrate.layers", i)
 		c.material(l.Material, path+".material", "a bed", "substrate", "additive")
@@ -330,9 +333,15 @@ func (c *checker) substrate() {
 		if c.given(path+".depth") && c.given("tank.inside.height") && l.Depth > c.p.Tank.Inside.Height {
 			c.err(path+".depth", fmt.Sprintf("a layer %.4g cm deep is higher than the tank", cm(l.Depth)), "check the unit")
 		}
+		if c.given(path + ".depth") {
+			even += l.Depth
+		}
 		if l.Heights != nil && c.readable(path+".heights.points", len(l.Heights.Points)) {
 			c.heights(l.Heights.Points, path+".heights.points")
 		}
+	}
+	if c.given("tank.inside.height") && even > c.p.Tank.Inside.Height && len(s.Layers) > 1 {
+		c.err("substrate.layers", fmt.Sprintf("the layers together are %.4g cm deep, higher than the tank", cm(even)), "check the units")
 	}
 	if len(s.Layers) == 0 && len(s.Caps) > 0 && c.given("substrate") {
 		needsBed := false
@@ -380,7 +389,7 @@ func (c *checker) hardscape() {
 		h, path := &c.p.Hardscape[i], index("hardscape", i)
 		c.id(h.ID, path)
 		if c.given(path+".kind") && !c.bad[path+".kind"] {
-			c.material(h.Material, path+".material", "of "+h.Kind, h.Kind)
+			c.material(h.Material, path+".material", h.Kind, h.Kind)
 		}
 		if c.given(path + ".at") {
 			c.place(h.At, path+".at")
@@ -619,6 +628,9 @@ type span struct {
 
 func (c *checker) spanOf(path string, from, until unit.Day) span {
 	s := span{path: path, from: from, until: unit.Day(math.Inf(1))}
+	if c.given(path+".from") && from < 0 && c.p.Start.For <= 0 && !c.bad["start.for"] {
+		c.err(path+".from", fmt.Sprintf("day %.4g comes before day 0, and the plan has no phase before planting", float64(from)), "write day 0 or later, or add start: {kind: dark, for: 3 weeks}")
+	}
 	if c.given(path + ".until") {
 		s.until = until
 	}
@@ -630,6 +642,9 @@ func (c *checker) spanOf(path string, from, until unit.Day) span {
 
 // follow checks that the items of a regime come one after the other. An item without until ends where the next begins.
 func (c *checker) follow(spans []span, what string, gaps bool) {
+	if gaps && len(spans) > 0 && spans[0].from > 0 && c.given(spans[0].path+".from") {
+		c.warn(spans[0].path, fmt.Sprintf("no %s is given before day %.4g; the lamps stay off", what, float64(spans[0].from)), "begin the first one at day 0")
+	}
 	for i := 1; i < len(spans); i++ {
 		a, b := spans[i-1], spans[i]
 		if c.bad[a.path+".from"] || c.bad[a.path+".until"] || c.bad[b.path+".from"] || !c.given(a.path) || !c.given(b.path) {
@@ -689,22 +704,26 @@ func (c *checker) regimes() {
 	c.follow(spans, "feeding", false)
 }
 
-func (c *checker) between(path string, x, low, high float64, what string) {
+// between reports a quantity outside the bounds of sanity.
+func (c *checker) between(path string, x, low, high float64, what, in string) {
 	if c.given(path) && (x < low || x > high) {
-		c.err(path, fmt.Sprintf("%s %.4g is outside %.4g to %.4g", what, x, low, high), "check the value and its unit")
+		if in != "" {
+			in = " " + in
+		}
+		c.err(path, fmt.Sprintf("%s of %.4g%s is outside %.4g to %.4g%s", what, x, in, low, high, in), "check the value and its unit")
 	}
 }
 
 func (c *checker) water() {
 	t := &c.p.Water.Tap
-	c.between("water.tap.ph", t.PH, 4, 10.5, "a tap pH of")
-	c.between("water.tap.temperature", float64(t.Temperature), 0, 60, "tap water of °C")
-	c.between("water.tap.alkalinity", unit.DKH(t.Alkalinity), 0, 60, "an alkalinity of dKH")
-	c.between("water.tap.hardness", unit.DGH(t.Hardness), 0, 120, "a hardness of dGH")
+	c.between("water.tap.ph", t.PH, 4, 10.5, "a tap pH", "")
+	c.between("water.tap.temperature", float64(t.Temperature), 0, 60, "a tap temperature", "°C")
+	c.between("water.tap.alkalinity", unit.DKH(t.Alkalinity), 0, 60, "an alkalinity", "dKH")
+	c.between("water.tap.hardness", unit.DGH(t.Hardness), 0, 120, "a hardness", "dGH")
 	v := reflect.ValueOf(*t)
 	for i := range v.NumField() {
 		if f := fieldOf(v.Type().Field(i)); f.ion != "" {
-			c.between("water.tap."+f.name, v.Field(i).Float(), 0, 2000, f.name+" in mg/L of")
+			c.between("water.tap."+f.name, v.Field(i).Float(), 0, 2000, f.name, "mg/L")
 		}
 	}
 	if !c.written("water") {
@@ -714,7 +733,7 @@ func (c *checker) water() {
 		// mmol/L from mg/L by atomic weights (IUPAC 2021 abridged).
 		sum := float64(t.Calcium)/40.078 + float64(t.Magnesium)/24.305
 		if h := float64(t.Hardness); math.Abs(sum-h) > 0.15*max(h, sum)+0.1 {
-			c.warn("water.tap.hardness", fmt.Sprintf("hardness %.3g dGH does not agree with %.3g dGH from calcium and magnesium", unit.DGH(t.Hardness), unit.DGH(unit.Hardness(sum))), "check the water report; calcium and magnesium are used where both are given")
+			c.warn("water.tap.hardness", fmt.Sprintf("hardness %.3g dGH does not agree with %.3g dGH from calcium and magnesium", unit.DGH(t.Hardness), unit.DGH(unit.Hardness(sum))), "check the water report")
 		}
 	}
 	for i, s := range c.p.Water.Salts {
@@ -724,7 +743,7 @@ func (c *checker) water() {
 				c.unknown(path+".salt", "salt", s.Salt)
 			}
 		}
-		c.between(path+".dose", float64(s.Dose), 0, 10000, "a dose in mg/L of")
+		c.between(path+".dose", float64(s.Dose), 0, 10000, "a dose", "mg/L")
 	}
 }
 
@@ -737,7 +756,7 @@ func (c *checker) equipment() {
 		}
 	}
 	if h := c.p.Heater; h != nil {
-		c.between("heater.set", float64(h.Set), 4, 40, "a set point in °C of")
+		c.between("heater.set", float64(h.Set), 4, 40, "a set point", "°C")
 	}
 	s := &c.p.Start
 	switch {
@@ -753,10 +772,10 @@ func (c *checker) equipment() {
 			c.err("found", "a tank is either started or found running, but start: and found: are both here", "take one of them out")
 		}
 		if f.Readings != nil && f.Readings.PH != nil {
-			c.between("found.readings.ph", *f.Readings.PH, 4, 10.5, "a pH of")
+			c.between("found.readings.ph", *f.Readings.PH, 4, 10.5, "a pH", "")
 		}
 		if f.Readings != nil && f.Readings.Temp != nil {
-			c.between("found.readings.temperature", float64(*f.Readings.Temp), 2, 45, "water of °C")
+			c.between("found.readings.temperature", float64(*f.Readings.Temp), 2, 45, "a water temperature", "°C")
 		}
 		if c.given("found.age") && f.Age < 0 {
 			c.err("found.age", "the age is negative", "write how long ago the tank was planted")
@@ -777,6 +796,9 @@ func (c *checker) livestock() {
 				c.unknown(path+".species", "animal", s.Species)
 			}
 		}
+		if c.given(path+".from") && s.From < 0 && c.p.Start.For > 0 {
+			c.err(path+".from", "animals cannot come before day 0, when there is no water for them", "write day 0 or later")
+		}
 	}
 }
 
@@ -790,7 +812,7 @@ func (c *checker) bottles() {
 			}
 			names[b.Name] = i
 		}
-		c.between(path+".density", float64(b.Density), 700, 2500, "a density in kg/m³ of")
+		c.between(path+".density", float64(b.Density), 700, 2500, "a density", "kg/m³")
 		c.label(b, path)
 	}
 }

@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -107,11 +109,13 @@ func findHouse(dir string) (*House, error) {
 }
 
 func read(src []byte, path string, files FileReader, house *House) (*Plan, error) {
+	sum := sha256.New()
+	sum.Write(src)
 	d := newDecoder(path, src)
 	p := &Plan{House: house, Cat: catalog.Default()}
 	if body := d.syntax(); body != nil {
 		d.value(body, reflect.ValueOf(p).Elem(), "", field{required: true})
-		c := &checker{decoder: d, p: p, files: files}
+		c := &checker{decoder: d, p: p, files: files, sum: sum}
 		if len(d.bad) == 0 || len(d.pos) > 1 { // a file that is no mapping at all has been reported
 			c.all()
 		}
@@ -123,6 +127,6 @@ func read(src []byte, path string, files FileReader, house *House) (*Plan, error
 		return nil, d.sorted(SeverityError)
 	}
 	p.Warnings = d.sorted(SeverityWarning)
-	p.Source = &Source{Path: path, Bytes: src, Pos: d.pos}
+	p.Source = &Source{Path: path, Bytes: src, Pos: d.pos, Sum: hex.EncodeToString(sum.Sum(nil))}
 	return p, nil
 }

@@ -24,6 +24,11 @@ func (c *checker) file(name, path string) ([]byte, bool) {
 		return nil, false
 	}
 	b, err := c.files(name)
+	if err == nil {
+		c.sum.Write([]byte(name))
+		c.sum.Write([]byte{0})
+		c.sum.Write(b)
+	}
 	if err != nil {
 		c.err(path, fmt.Sprintf("%s: %v", clip(name), err), "check the name; it counts from the folder of the plan")
 		return nil, false
@@ -57,18 +62,32 @@ func (c *checker) catalogues() {
 	if joined, ok := err.(interface{ Unwrap() []error }); ok {
 		list = joined.Unwrap()
 	}
-	for _, e := range list {
-		path := paths[0]
-		var fault *catalog.FileError
-		if errors.As(e, &fault) {
-			for i, f := range files {
-				if f.Name == fault.File {
-					path = paths[i]
-				}
-			}
-		}
-		c.err(path, e.Error(), "mend the catalogue file")
+	readers := map[string]*reporter{}
+	for _, f := range files {
+		readers[f.Name] = newReporter(f.Name, f.Data)
 	}
+	for _, e := range list {
+		var fault *catalog.FileError
+		if !errors.As(e, &fault) || readers[fault.File] == nil {
+			c.err(paths[0], e.Error(), "mend the catalogue file")
+			continue
+		}
+		at := Position{}
+		if fault.Line > 0 {
+			at = Position{fault.Line, 1}
+		}
+		readers[fault.File].add(SeverityError, "catalog", at, fault.Text, "")
+	}
+	for _, f := range files {
+		c.take(readers[f.Name])
+	}
+}
+
+// take adds the problems of another file.
+func (c *checker) take(r *reporter) {
+	c.found = append(c.found, r.found...)
+	c.skipped += r.skipped
+	r.found, r.skipped = nil, 0
 }
 
 // suggest finds the catalogue name closest to one that is not there.
@@ -242,8 +261,7 @@ func (c *checker) prices() {
 			c.p.Costs.List = append(c.p.Costs.List, Price{Item: item, Unit: per, Price: price})
 		}
 	}
-	c.found = append(c.found, in.found...)
-	c.skipped += in.skipped
+	c.take(in)
 }
 
 // labelled maps a constituent of a fertiliser label to the element it is counted as. Shares of oxides follow from atomic
