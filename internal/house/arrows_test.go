@@ -13,6 +13,7 @@ var floors = map[string]int{
 	"littoral/internal/mesh":               1,
 	"littoral/internal/catalog":            1,
 	"littoral/internal/plan":               2,
+	"littoral/internal/starter":            3,
 	"littoral/internal/geometry":           3,
 	"littoral/internal/water":              4,
 	"littoral/internal/light":              4,
@@ -27,6 +28,7 @@ var floors = map[string]int{
 	"littoral/internal/house":              9,
 	"littoral/internal/check":              -1, // used by tests everywhere
 	"littoral/internal/check/verification": 9,
+	"littoral/tools/stone":                 9,
 }
 
 // engine are the packages that must stay pure: values in, values out.

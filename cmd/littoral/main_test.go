@@ -1,0 +1,133 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"reflect"
+	"strings"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+
+	"littoral/internal/catalog"
+)
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){"littoral": main})
+}
+
+// Scripts are the command line as it is typed, failures included. UPDATE_GOLDEN=1 renews the expected outputs inside them.
+func TestScripts(t *testing.T) {
+	testscript.Run(t, testscript.Params{
+		Dir: "testdata/script", RequireExplicitExec: true, UpdateScripts: os.Getenv("UPDATE_GOLDEN") != "",
+		Setup: func(e *testscript.Env) error {
+			root, err := os.Getwd()
+			if err != nil {
+				return err
+			}
+			e.Setenv("EXAMPLES", root+"/../../examples")
+			return nil
+		},
+	})
+}
+
+// run starts the program the way main does, with nobody at the terminal.
+func run(t *testing.T, stdin string, args ...string) (code int, out, errs string) {
+	t.Helper()
+	var o, e bytes.Buffer
+	p := Program{In: strings.NewReader(stdin), Out: &o, Err: &e}
+	code = p.Run(args)
+	return code, o.String(), e.String()
+}
+
+// Script tests cannot tell exit codes apart; scripts of users do.
+func TestExitCodes(t *testing.T) {
+	t.Chdir(t.TempDir())
+	if err := os.WriteFile("broken.yaml", []byte("littoral: 1\nname: [\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile("folder-in-the-way", nil, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if code, _, errs := run(t, "", "new", "good.yaml", "--length", "60 cm", "--width", "30 cm", "--height", "36 cm", "--energy", "low"); code != exitFine {
+		t.Fatalf("new: exit %d: %s", code, errs)
+	}
+	for _, c := range []struct {
+		name string
+		args []string
+		want int
+	}{
+		{"no arguments show the help", nil, exitFine},
+		{"help", []string{"--help"}, exitFine},
+		{"help of a command", []string{"forecast", "--help"}, exitFine},
+		{"version", []string{"version"}, exitFine},
+		{"a good plan", []string{"check", "good.yaml"}, exitFine},
+		{"a word too many", []string{"check", "good.yaml", "again.yaml"}, exitBad},
+		{"no such command", []string{"forcast", "good.yaml"}, exitBad},
+		{"no such flag", []string{"check", "good.yaml", "--jsn"}, exitBad},
+		{"no plan named", []string{"check"}, exitBad},
+		{"no such plan", []string{"check", "absent.yaml"}, exitBad},
+		{"a broken plan", []string{"check", "broken.yaml"}, exitBad},
+		{"a broken plan, as JSON", []string{"check", "broken.yaml", "--json"}, exitBad},
+		{"overwriting", []string{"new", "good.yaml"}, exitBad},
+		{"nothing found", []string{"catalog", "zzzz"}, exitFine},
+		{"no such entry", []string{"catalog", "show", "zzzz"}, exitBad},
+		{"forecast of a broken plan", []string{"forecast", "broken.yaml", "--out", "report"}, exitBad},
+		{"forecast into a file", []string{"forecast", "good.yaml", "--out", "folder-in-the-way", "--days", "2"}, exitBad},
+		{"no days", []string{"forecast", "good.yaml", "--out", "report", "--days", "0"}, exitBad},
+		{"days that are no number", []string{"forecast", "good.yaml", "--out", "report", "--days", "many"}, exitBad},
+		{"a severity that is none", []string{"forecast", "good.yaml", "--out", "report", "--fail-on", "trifles"}, exitBad},
+		{"a short forecast", []string{"forecast", "good.yaml", "--out", "report", "--days", "3"}, exitFine},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			code, out, errs := run(t, "", c.args...)
+			if code != c.want {
+				t.Errorf("exit %d, want %d\nstdout: %s\nstderr: %s", code, c.want, out, errs)
+			}
+		})
+	}
+}
+
+// What a person types into the questions must reach the plan, and a slip is asked again rather than written down.
+func TestNewAsks(t *testing.T) {
+	t.Chdir(t.TempDir())
+	var o, e bytes.Buffer
+	answers := "Harbour room\n2 m\nsixty\n60 cm\n24 in\nhigh\n9 dKH\n14 dGH\n8 mg/L\n2027-03-01\n"
+	p := Program{In: strings.NewReader(answers), Out: &o, Err: &e, InTerminal: true}
+	if code := p.Run([]string{"new", "harbour.yaml"}); code != exitFine {
+		t.Fatalf("exit %d: %s", code, e.String())
+	}
+	src, err := os.ReadFile("harbour.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{`name: "Harbour room"`, "length: 200 cm, width: 60 cm, height: 61 cm", "alkalinity: 9 dKH, hardness: 14 dGH", "nitrate: 8 mg/L", `planted: "2027-03-01"`, "co2:"} {
+		if !strings.Contains(string(src), want) {
+			t.Errorf("the plan has no %q\n%s", want, src)
+		}
+	}
+	if !strings.Contains(e.String(), `"sixty"`) {
+		t.Errorf("the slip was not answered: %s", e.String())
+	}
+}
+
+// An end of input in the middle of the questions leaves the rest at the usual values.
+func TestNewTakesUsualValuesWhenInputEnds(t *testing.T) {
+	t.Chdir(t.TempDir())
+	var o, e bytes.Buffer
+	p := Program{In: strings.NewReader("Short\n"), Out: &o, Err: &e, InTerminal: true}
+	if code := p.Run([]string{"new"}); code != exitFine {
+		t.Fatalf("exit %d: %s", code, e.String())
+	}
+	if _, err := os.Stat("plan.yaml"); err != nil {
+		t.Error(err)
+	}
+}
+
+// "catalog show" promises every number that growth uses.
+func TestShowPrintsEveryParameter(t *testing.T) {
+	fields := reflect.TypeFor[catalog.Physiology]().NumField()
+	if got := len(physiologyFacts(&catalog.Physiology{})); got != fields {
+		t.Errorf("%d parameters are shown, but growth has %d", got, fields)
+	}
+}
