@@ -47,3 +47,20 @@ func BenchmarkThreeYears(b *testing.B) {
 		b.ReportMetric(float64(parts)/(3*365*24), "parts/step")
 	}
 }
+
+// BenchmarkHardDay is the worst case for the inner steps: soft water, far more light than carbon.
+func BenchmarkHardDay(b *testing.B) {
+	b.ReportAllocs()
+	c, _ := Analysis{T: 25, Alk: 0.2, Hard: 0.5, PH: 6.5}.Composition()
+	parts, steps := 0, 0
+	for b.Loop() {
+		s := NewState(0.1, c, 25, 1, 1)
+		for h := range 24 * 7 {
+			f := busyHour(h)
+			f.GrossCO2, f.GrossHCO3 = f.GrossCO2*2, f.GrossHCO3*10
+			parts += s.Step(1, f).Parts
+			steps++
+		}
+	}
+	b.ReportMetric(float64(parts)/float64(steps), "parts/step")
+}

@@ -30,7 +30,7 @@ func TestBooksOverAYear(t *testing.T) {
 			&f.Demand.K, &f.Demand.Fe, &f.Demand.Ca, &f.Demand.Mg, &f.Supply.TAN, &f.Supply.PO4P, &f.Litter.C, &f.Litter.N, &f.K600, &f.RoomT} {
 			*x *= 2 * rng.Float64()
 		}
-		f.SoilAlk = 3 * rng.Float64()
+		f.SoilAlk, f.SoilTAN = 3*rng.Float64(), rng.Float64()
 		f.CO2 = Injection(rng.IntN(4))
 		if f.CO2 == HoldPH {
 			f.Target = 6 + 2*rng.Float64()
@@ -41,7 +41,7 @@ func TestBooksOverAYear(t *testing.T) {
 		w := s.Step(1, f)
 		add(w.Net())
 		done.FixedCO2 += w.FixedCO2
-		done.Nitrified += w.Nitrified
+		done.ToNitrate += w.ToNitrate
 		done.TakenNO3 += w.TakenNO3
 		done.Evaporated += w.Evaporated
 		done.SoilAlk += w.SoilAlk
@@ -82,7 +82,7 @@ func TestBooksOverAYear(t *testing.T) {
 		}
 	}
 	// Something did happen.
-	if done.FixedCO2 < 1000 || done.Nitrified < 500 || done.TakenNO3 < 500 || done.Evaporated < 0.1 || done.SoilAlk < 100 || done.IronLost < 1 {
+	if done.FixedCO2 < 1000 || done.ToNitrate < 500 || done.TakenNO3 < 500 || done.Evaporated < 0.1 || done.SoilAlk < 100 || done.IronLost < 1 {
 		t.Errorf("too little happened: %+v", done)
 	}
 	check.Record(t, check.Row{Room: "water", What: "books of C, N, P, K, Ca, Mg, Fe, charge and water over a year of random forcing",

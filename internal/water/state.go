@@ -55,7 +55,8 @@ const (
 	FixedRate             // give MaxRate, whatever the water says
 )
 
-// Forcing is what acts on the water during a step. Rates are per hour and constant over the step. Negative and non-finite rates count as none.
+// Forcing is what acts on the water during a step. Rates are per hour and constant over the step. Negative and non-finite rates count as none;
+// a room temperature that is not a number counts as the water's own.
 type Forcing struct {
 	GrossCO2    float64   // gross photosynthesis at CO2 saturation of plants that take only CO2, mmol C/h
 	GrossHCO3   float64   // the same of plants that can use HCO3-, mmol C/h
@@ -67,6 +68,7 @@ type Forcing struct {
 	Supply  Supply   // what comes in from feed, soil, tablets
 	Litter  Detritus // dead matter that arrives, g/h
 	SoilAlk float64  // alkalinity that an active soil takes up, meq/h, with calcium and magnesium of the same charge
+	SoilTAN float64  // ammonium that the soil gives in exchange for calcium and magnesium, mg N/h; unlike Supply.TAN it leaves alkalinity alone
 
 	CO2       Injection
 	Target    float64 // mg/L CO2 or pH, see Injection
@@ -103,12 +105,12 @@ type Flows struct {
 	PlantResp, AnimalResp, MicrobeResp float64   // realised; less than asked only when oxygen is short, mmol C
 	Taken                              Nutrients // by leaves, mg; N is the sum of the next two
 	TakenTAN, TakenNO3                 float64   // mg N
-	Supplied                           Supply    // as supplied, mmol and mg
+	Supplied                           Supply    // as supplied, SoilTAN with it, mmol and mg
 	Littered                           Detritus  // g
 	Mineralised                        Detritus  // detritus that dissolved, g
-	Nitritified, Nitrified             float64   // ammonia to nitrite and nitrite to nitrate, mg N
+	ToNitrite, ToNitrate               float64   // ammonia to nitrite and nitrite to nitrate, mg N
 	SoilAlk                            float64   // alkalinity taken by the soil, meq
-	SoilCa, SoilMg                     float64   // with it, mg
+	SoilCa, SoilMg                     float64   // calcium and magnesium taken by the soil, mg
 	IronLost                           float64   // fallen out, mg
 	Injected                           float64   // CO2 dissolved from the bottle, mmol
 	BottleCO2                          float64   // CO2 that left the bottle, g
@@ -158,7 +160,7 @@ func (s *State) Holds() Elements {
 // Net returns what the step brought into the water body minus what it took out. State.Holds changes by exactly this, up to rounding.
 func (f *Flows) Net() Elements {
 	// The charge that nitrogen, phosphorus and the metals carried in or out.
-	alk := (f.Supplied.TAN-f.Supplied.NO3N-f.TakenTAN+f.TakenNO3)/molN - 2*f.Nitritified/molN +
+	alk := (f.Supplied.TAN-f.Supplied.NO3N-f.TakenTAN+f.TakenNO3)/molN - 2*f.ToNitrite/molN +
 		f.Mineralised.N*1000/molN - f.Mineralised.P*1000/molP + f.Mineralised.K*1000/molK -
 		(f.Supplied.PO4P-f.Taken.P)/molP + (f.Supplied.K-f.Taken.K)/molK +
 		2*(f.Supplied.Ca-f.Taken.Ca-f.SoilCa)/molCa + 2*(f.Supplied.Mg-f.Taken.Mg-f.SoilMg)/molMg

@@ -16,7 +16,7 @@ func (f Forcing) clean() Forcing {
 		&f.Demand.N, &f.Demand.P, &f.Demand.K, &f.Demand.Fe, &f.Demand.Ca, &f.Demand.Mg,
 		&f.Supply.DIC, &f.Supply.TAN, &f.Supply.NO3N, &f.Supply.PO4P, &f.Supply.K, &f.Supply.Fe, &f.Supply.Ca, &f.Supply.Mg,
 		&f.Litter.Dry, &f.Litter.C, &f.Litter.N, &f.Litter.P, &f.Litter.K,
-		&f.SoilAlk, &f.Target, &f.MaxRate, &f.Area, &f.Turnover, &f.SuspendedIn, &f.Settling, &f.Capture,
+		&f.SoilAlk, &f.SoilTAN, &f.Target, &f.MaxRate, &f.Area, &f.Turnover, &f.SuspendedIn, &f.Settling, &f.Capture,
 		&f.EvapShare, &f.UA, &f.HeatIn, &f.HeaterMax, &f.HeaterSet} {
 		*x = within(*x, 0, 1e12)
 	}
@@ -38,6 +38,10 @@ func (f Forcing) clean() Forcing {
 func (s *State) Step(hours float64, forcing Forcing) Flows {
 	hours = within(hours, 0, 1)
 	f := forcing.clean()
+	if math.IsNaN(f.RoomT) {
+		f.RoomT = s.T
+	}
+	f.RoomT = within(f.RoomT, -50, 80)
 	w := Flows{Hours: hours, LowCO2: math.Inf(1), LowPH: math.Inf(1), LowO2: s.O2, HighO2: s.O2}
 	if hours == 0 || !(s.Volume > 0) {
 		c := s.Carbonate()
@@ -254,7 +258,7 @@ func (s *State) part(h float64, c Carbonate, r carbon, p *part, f *Forcing, w *F
 	aobMid := p.aob.middle(s.AOB, s.TAN, facA, h)
 	sinks[0], sinks[1] = p.aob.sinks(aobMid, facA)
 	sinks[2] = sink{f.Demand.N * perLitre, q.HalfTAN}
-	tan, _, took := drain(s.TAN, h, f.Supply.TAN*perLitre+gone.N*1000*perLitre/h, 0, &sinks)
+	tan, _, took := drain(s.TAN, h, (f.Supply.TAN+f.SoilTAN)*perLitre+gone.N*1000*perLitre/h, 0, &sinks)
 	ammonia := took[0] + took[1]
 	takenTAN := took[2]
 	s.AOB = p.aob.grow(s.AOB, aobMid, ammonia, h)
@@ -273,13 +277,20 @@ func (s *State) part(h float64, c Carbonate, r carbon, p *part, f *Forcing, w *F
 	// Other nutrients.
 	po4, takenP := drain1(s.PO4P, h, f.Supply.PO4P*perLitre+gone.P*1000*perLitre/h, f.Demand.P*perLitre, q.Half.P)
 	k, takenK := drain1(s.K, h, f.Supply.K*perLitre+gone.K*1000*perLitre/h, f.Demand.K*perLitre, q.Half.K)
-	// The soil exchanges calcium and magnesium, in the share they have of the hardness, for protons.
-	soil := f.SoilAlk * perLitre
-	hard := 2*s.Ca/molCa + 2*s.Mg/molMg
-	var soilCa, soilMg float64
-	if hard > 0 && s.Alk > 0 {
-		soil *= s.Alk / (s.Alk + soilAlkHalf)
-		soilCa, soilMg = soil*2*s.Ca/molCa/hard*molCa/2, soil*2*s.Mg/molMg/hard*molMg/2
+	// The soil takes calcium and magnesium, in the share they have of the hardness, for protons and for ammonium.
+	var soilCa, soilMg, protons float64
+	if hard := s.Ca/molCa + s.Mg/molMg; hard > 0 {
+		ask := f.SoilAlk * perLitre
+		if s.Alk > 0 {
+			ask = math.Min(ask*s.Alk/(s.Alk+soilAlkHalf), 0.5*s.Alk/h) // at most half of it in one part
+		} else {
+			ask = 0
+		}
+		all := ask + f.SoilTAN*perLitre/molN // meq/(L h)
+		if all > 0 {
+			protons = ask / all
+		}
+		soilCa, soilMg = all/2*s.Ca/hard, all/2*s.Mg/hard
 	}
 	ca, takenCa, leftCa := drain2(s.Ca, h, f.Supply.Ca*perLitre, f.Demand.Ca*perLitre, q.Half.Ca, soilCa, soilIonHalf)
 	mg, takenMg, leftMg := drain2(s.Mg, h, f.Supply.Mg*perLitre, f.Demand.Mg*perLitre, q.Half.Mg, soilMg, soilIonHalf)
@@ -336,14 +347,14 @@ func (s *State) part(h float64, c Carbonate, r carbon, p *part, f *Forcing, w *F
 	w.TakenNO3 += takenNO3 * l
 	w.Taken = Nutrients{w.TakenTAN + w.TakenNO3, w.Taken.P + takenP*l, w.Taken.K + takenK*l, w.Taken.Fe + took[0]*l,
 		w.Taken.Ca + takenCa*l, w.Taken.Mg + takenMg*l}
-	w.Supplied = Supply{w.Supplied.DIC + h*f.Supply.DIC, w.Supplied.TAN + h*f.Supply.TAN, w.Supplied.NO3N + h*f.Supply.NO3N,
+	w.Supplied = Supply{w.Supplied.DIC + h*f.Supply.DIC, w.Supplied.TAN + h*(f.Supply.TAN+f.SoilTAN), w.Supplied.NO3N + h*f.Supply.NO3N,
 		w.Supplied.PO4P + h*f.Supply.PO4P, w.Supplied.K + h*f.Supply.K, w.Supplied.Fe + h*f.Supply.Fe,
 		w.Supplied.Ca + h*f.Supply.Ca, w.Supplied.Mg + h*f.Supply.Mg}
-	w.Nitritified += ammonia * l
-	w.Nitrified += nitrite * l
+	w.ToNitrite += ammonia * l
+	w.ToNitrate += nitrite * l
 	w.SoilCa += leftCa * l
 	w.SoilMg += leftMg * l
-	w.SoilAlk += 2 * (leftCa/molCa + leftMg/molMg) * l
+	w.SoilAlk += protons * 2 * (leftCa/molCa + leftMg/molMg) * l
 	w.IronLost += ironLost * l
 	w.Injected += h * injected * l
 	if f.CO2 == FixedRate {

@@ -93,7 +93,7 @@ func TestEvaporationConcentrates(t *testing.T) {
 	}
 	// Just after a change; the table's 6.17 is read just before it.
 	w := near(t, "dGH with weekly 30 % changes", 5+(s.DGH()-5)/.7, 6.17, .005)
-	record(t, "hardness by evaporation and weekly changes", "closed form of section dosing, recomputed", false, w, "°dGH", 0.005)
+	record(t, "hardness by evaporation and weekly changes", "closed form of periodic dosing", false, w, "°dGH", 0.005)
 }
 
 // TestReferenceSequence follows the reference's mix, dose, inject and degas, acid and evaporation sequences.
@@ -394,12 +394,45 @@ func TestChargeNeverDrifts(t *testing.T) {
 	s := busyTank()
 	for h := range 24 * 60 {
 		f := busyHour(h)
-		f.SoilAlk = 4
+		f.SoilAlk, f.SoilTAN = 4, 3
 		s.Step(1, f)
 	}
 	near(t, "charge of the ions against alkalinity", s.Charge(), s.Alk, 1e-9)
 	if math.Abs(s.Alk-1.8) < .2 {
 		t.Error("alkalinity did not move, so this proves nothing")
+	}
+}
+
+// TestSoilExchange: ammonium from the soil's exchange sites comes for calcium and leaves alkalinity alone; protons take alkalinity with hardness.
+func TestSoilExchange(t *testing.T) {
+	c, _ := Analysis{T: 25, Alk: 2, Hard: 2, PH: 7}.Composition()
+	run := func(f Forcing) (State, Flows) {
+		s := NewState(1, c, 25, 0, 0)
+		s.Params.Inoculum, s.AOB, s.NOB = 0, 0, 0
+		f.RoomT, f.Humidity = 25, 1
+		var sum Flows
+		for range 100 {
+			w := s.Step(1, f)
+			sum.SoilAlk += w.SoilAlk
+			sum.SoilCa += w.SoilCa
+			sum.SoilMg += w.SoilMg
+		}
+		return s, sum
+	}
+	s, w := run(Forcing{SoilTAN: 14.007})
+	near(t, "ammonium", s.TAN, 1.4007, 1e-9)
+	near(t, "alkalinity", s.Alk, 2, .002)
+	near(t, "hardness in exchange, meq", 2*(w.SoilCa/molCa+w.SoilMg/molMg), 100, 2)
+	near(t, "booked as alkalinity", w.SoilAlk, 0, 0)
+	s, w = run(Forcing{SoilAlk: 10})
+	near(t, "alkalinity", 2-s.Alk, w.SoilAlk/1000, 1e-9)
+	near(t, "hardness with it", 2*(2-s.Ca/molCa-s.Mg/molMg), w.SoilAlk/1000, 1e-9)
+	if w.SoilAlk < 500 || w.SoilAlk > 1000 {
+		t.Errorf("soil took %g meq of 1000 asked", w.SoilAlk)
+	}
+	s, _ = run(Forcing{SoilAlk: 1e4})
+	if s.Alk < 0 || s.Alk > .1 || s.Ca < 0 {
+		t.Errorf("a hungry soil leaves alkalinity %g, Ca %g", s.Alk, s.Ca)
 	}
 }
 
@@ -475,7 +508,7 @@ func TestAnyForcing(t *testing.T) {
 			Demand: Nutrients{x("N"), x("P"), x("K"), x("Fe"), x("Ca"), x("Mg")}, K600: x("k600"), Area: x("area"), AirCO2: x("air"), Pressure: x("atm"),
 			CO2: Injection(rapid.IntRange(-1, 5).Draw(t, "mode")), Target: x("target"), MaxRate: x("rate"), Dissolved: x("share"),
 			Supply:  Supply{TAN: rapid.Float64Range(0, 1000).Draw(t, "tan"), Ca: rapid.Float64Range(0, 1000).Draw(t, "ca")},
-			SoilAlk: x("soil"), Turnover: x("turn"), Settling: x("settle"), Capture: x("capture"), SuspendedIn: x("dust"),
+			SoilAlk: x("soil"), SoilTAN: rapid.Float64Range(0, 1000).Draw(t, "soilTAN"), Turnover: x("turn"), Settling: x("settle"), Capture: x("capture"), SuspendedIn: x("dust"),
 			RoomT: x("room"), Humidity: x("rh"), EvapShare: x("evap"), UA: x("ua"), HeatIn: x("lamp"), HeaterMax: x("heater"), HeaterSet: x("set")}
 		for range 5 {
 			before := s.Holds()
