@@ -237,6 +237,8 @@ func leafArea(s *Species) Param {
 		return Param{0.050, 0.035, 0.080, fromLeafSurveys} // the stem itself counted in
 	case s.Form == Carpet, s.Form == Runner:
 		return Param{0.048, 0.035, 0.065, fromLeafSurveys}
+	case s.Form == Floating && s.HeightCM.Max > 8: // leaves that stand in the air
+		return Param{0.024, 0.015, 0.035, fromLeafSurveys}
 	case s.Form == Floating:
 		return Param{0.035, 0.020, 0.050, fromLeafSurveys}
 	case s.Speed == "slow" || s.Speed == "very slow": // crypts and other tougher leaves
@@ -282,39 +284,44 @@ func leafLife(s *Species) Param {
 		return Param{60, 42, 80, fromLeafLives}
 	case s.Speed == "medium":
 		return Param{90, 60, 150, fromLeafLives}
+	case s.Speed == "slow" && s.Form == Rhizome: // ferns
+		return Param{300, 180, 540, fromLeafLives}
 	case s.Speed == "slow":
 		return Param{180, 120, 300, fromLeafLives}
 	}
-	return Param{600, 300, 1095, fromLeafLives}
+	if s.Form == Rhizome {
+		return Param{600, 300, 1095, fromLeafLives}
+	}
+	return Param{300, 150, 500, fromLeafLives}
 }
 
-// crownArea in m² is the ground that one grown pot covers: the circle of its spread; for stems, carpets and floating plants, which come
-// many to a pot, the pot's share of a closed planting, 3/4 of it filled (carpets: 9/10).
+// crownArea in m² is the ground that one grown pot covers. A pot of a large rosette, bulb, lily, fern or moss is one plant: the circle of
+// its spread. Small rosettes and runner plants come about three to a pot, stems, carpets and floating plants by the handful: they
+// cover the pot's share of a closed planting, of which 3/4 is filled (carpets 9/10).
 func crownArea(s *Species) float64 {
 	spread := s.SpreadCM.Mid() / 100
 	circle := math.Pi / 4 * spread * spread
-	switch s.Form {
-	case Stem:
+	share := func(filled, unknown float64) float64 {
 		if s.PotsM2.Mid() > 0 {
-			return 0.75 / s.PotsM2.Mid()
+			return filled / s.PotsM2.Mid()
 		}
-		return 3 * circle // six stems whose leaves reach into each other
-	case Carpet:
-		if s.PotsM2.Mid() > 0 {
-			return math.Max(circle, 0.9/s.PotsM2.Mid())
-		}
-	case Floating:
-		portion := 0.02 // m², where the table gives no density
-		if s.PotsM2.Mid() > 0 {
-			portion = 0.75 / s.PotsM2.Mid()
-		}
-		return math.Max(circle, portion)
+		return unknown // where the table gives no density
+	}
+	switch {
+	case s.Form == Stem:
+		return share(0.75, 3*circle) // six stems whose leaves reach into each other
+	case s.Form == Carpet:
+		return math.Max(circle, share(0.9, circle))
+	case s.Form == Floating:
+		return math.Max(circle, share(0.75, 0.02))
+	case s.Form == Runner, s.Form == Rosette && s.SpreadCM.Mid() <= 15:
+		return math.Max(circle, math.Min(3*circle, share(0.75, 3*circle)))
 	}
 	return circle
 }
 
 // leafAreaIndex over the grown crown: 2–3 for low carpets and mosses, 3–4 for rosettes, up to 8 or 9 for ribbon plants and tall stem
-// groups, about 1.2 for flat floating leaves and 2 for standing ones. Common practice, no source.
+// groups, about 1.2 for flat floating leaves and 3 for standing ones. Common practice, no source.
 func leafAreaIndex(s *Species) float64 {
 	height := s.HeightCM.Mid() / 100
 	switch s.Form {
@@ -330,7 +337,7 @@ func leafAreaIndex(s *Species) float64 {
 		return math.Min(3.5, 2+8*height)
 	case Floating:
 		if s.HeightCM.Max > 8 {
-			return 2
+			return 3
 		}
 		return 1.2
 	}

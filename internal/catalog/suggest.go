@@ -5,7 +5,11 @@ import (
 	"strings"
 )
 
-const suggestions = 3 // how many names an error text can bear
+const (
+	suggestions = 3   // how many names an error text can bear
+	maxName     = 100 // bytes; what is longer is no misspelt name
+	maxEdits    = 4   // letters that may differ in a long name
+)
 
 // Suggest returns up to three plant names that the given one may have meant, nearest first; none when nothing is near.
 func (c *Catalog) Suggest(name string) []string { return suggest(name, c.species, speciesNames) }
@@ -41,7 +45,7 @@ func suggest[T any](name string, rows []T, of func(*T) names) []string {
 // nearest returns up to n of the known names that are close to the given one: one that holds all its words, or one that differs by
 // few letters. Of names equally near the shorter comes first, then the alphabet decides.
 func nearest(name string, known []string, n int) []string {
-	if len(name) > maxText {
+	if len(name) > maxName {
 		return nil
 	}
 	want := fold(name)
@@ -53,7 +57,7 @@ func nearest(name string, known []string, n int) []string {
 		distance int
 	}
 	var found []near
-	few := max(1, len([]rune(want))/4) // letters that may differ
+	few := min(maxEdits, max(1, len([]rune(want))/4)) // letters that may differ
 	for _, k := range known {
 		have := fold(k)
 		d := edits([]rune(want), []rune(have), few)
