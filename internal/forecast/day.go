@@ -268,7 +268,13 @@ func (r *run) waste(g *growth.Result, row *Day) {
 		}
 	}
 	m := g.ReleasedToWater
-	r.pending = water.Supply{DIC: m.C, TAN: m.N, PO4P: m.P, K: m.K, Fe: m.Fe, Ca: m.Ca, Mg: m.Mg}
+	r.pending.DIC += m.C
+	r.pending.TAN += m.N
+	r.pending.PO4P += m.P
+	r.pending.K += m.K
+	r.pending.Fe += m.Fe
+	r.pending.Ca += m.Ca
+	r.pending.Mg += m.Mg
 	r.ledger.came("carbon dioxide from the air", elements{C: g.FixedAirC})
 	r.ledger.left("carbon dioxide to the air", elements{C: g.RespiredAirC})
 	row.GrowthG = g.GrowthG

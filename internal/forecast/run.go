@@ -278,7 +278,7 @@ func (r *run) fill() error {
 	}
 	found := p.Found
 	if found != nil {
-		seeded = 1 // a running tank has a ripe filter
+		seeded = ripeAt(float64(found.Age / unit.Days))
 		switch {
 		case found.Flow > 0:
 			r.caught = r.clogCapacity() * (1/float64(found.Flow) - 1) / 0.43
@@ -300,6 +300,16 @@ func (r *run) fill() error {
 		r.water.Suspended = plantingCloud
 	}
 	return nil
+}
+
+// ripeAt is how far the filter of a running tank has ripened by its age in days: full after six weeks, and before that a
+// thousandth at the start, growing evenly (common practice: three to six weeks to a ripe filter). An unstated age counts as ripe.
+func ripeAt(days float64) float64 {
+	const ripeDays, startShare = 42, 0.001
+	if days <= 0 || days >= ripeDays {
+		return 1
+	}
+	return math.Pow(startShare, 1-days/ripeDays)
 }
 
 // NetWaterL is the water that doses and changes act on: free water and pore water, L.
