@@ -266,7 +266,7 @@ func TestReferenceNitrification(t *testing.T) {
 		}
 	}
 	record(t, "two-step nitrification, four cases over 60 days, hourly steps", "SciPy DOP853, rtol 1e-12", false, worstN, "mg N/L", 0.001)
-	record(t, "nitrifier mass in the same", "SciPy DOP853, rtol 1e-12", false, 100*worstX, "%", 0.1)
+	record(t, "nitrifier mass in two-step nitrification, the same four cases", "SciPy DOP853, rtol 1e-12", false, 100*worstX, "%", 0.1)
 }
 
 func TestReferenceNutrientPool(t *testing.T) {
@@ -329,5 +329,5 @@ func TestReferenceNutrientPool(t *testing.T) {
 		worst = math.Max(worst, near(t, r["case"]+" limit before", before, r.num(t, "trajectory_last_before_mg_L"), 1e-4))
 	}
 	record(t, "one nutrient with doses, uptake and weekly changes, whole paths", "SciPy DOP853, rtol 1e-12", false, path, "mg/L", 1e-4)
-	record(t, "the same, limit cycles", "closed forms and SciPy", false, worst, "mg/L", 1e-4)
+	record(t, "one nutrient with doses, uptake and weekly changes, limit cycles", "closed forms and SciPy", false, worst, "mg/L", 1e-4)
 }

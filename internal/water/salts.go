@@ -7,9 +7,9 @@ import (
 
 // Salt is a substance that is weighed into water.
 type Salt struct {
-	Name    string // the name plans use: the formula with · before water of crystallisation, or a plain word
-	Words   string // what it is called in plain words
-	Mass    float64
+	Name    string  // the name plans use: the formula with · before water of crystallisation, or a plain word
+	Words   string  // what it is called in plain words
+	Mass    float64 // g/mol of the formula as named
 	ions    ions
 	element map[string]int
 }

@@ -54,6 +54,7 @@ func TestDissolveInAThousandLitres(t *testing.T) {
 	near(t, "K", a.K, .287, .001)
 	near(t, "P", a.PO4P, .228, .001)
 	near(t, "PO4", a.PO4P*PO4PerP, .698, .001)
+	var worst float64
 	for _, c := range []struct {
 		salt            string
 		grams, dGH, dKH float64
@@ -62,10 +63,10 @@ func TestDissolveInAThousandLitres(t *testing.T) {
 		{salt: "NaHCO3", grams: 29.96, dKH: 1}, {salt: "KHCO3", grams: 35.71, dKH: 1}, {salt: "CaCO3", grams: 17.85, dGH: 1, dKH: 1},
 	} {
 		w := Of(dissolve(t, c.salt, c.grams), 1, 25)
-		near(t, c.salt+" dGH", w.DGH(), c.dGH, 2e-4)
-		near(t, c.salt+" dKH", w.DKH(), c.dKH, 2e-4)
+		worst = math.Max(worst, near(t, c.salt+" dGH", w.DGH(), c.dGH, 3e-4))
+		worst = math.Max(worst, near(t, c.salt+" dKH", w.DKH(), c.dKH, 3e-4))
 	}
-	record(t, "grams per 1000 L that raise hardness by 1 °dGH or 1 °dKH, six salts", "IUPAC 2021 abridged atomic weights", true, 2e-4, "°dH", 2e-4)
+	record(t, "grams per 1000 L that raise hardness by 1 °dGH or 1 °dKH, six salts", "IUPAC 2021 abridged atomic weights", true, worst, "°dH", 3e-4)
 	near(t, "iron is weighed as Fe", dissolve(t, "iron", 0.1).Fe, 0.1, 1e-12)
 	near(t, "urea becomes ammonium", dissolve(t, "urea", 60.056).TAN, 2*molN, 1e-9)
 }
