@@ -40,7 +40,7 @@ func (s *Stand) ready(p *plant, day int) bool {
 	case catalog.Runner:
 		return one > 0.4
 	case catalog.Rosette:
-		return one > 0.85
+		return one > 1
 	case catalog.Floating:
 		return one > 1
 	}
@@ -105,7 +105,11 @@ func (s *Stand) worth(p *plant, x, y float64) float64 {
 
 // needs is the PPFD at which a day of eight hours pays for respiration at 25 °C.
 func (t *traits) needs() float64 {
-	return min(compensation(t.pm*refHours, t.resp*q10(2, 25), t.ik), 1e6)
+	r := t.resp * q10(2, 25) / t.most
+	if r >= 1 {
+		return 1e6
+	}
+	return min(compensation(8/daylength, -math.Log1p(-r), t.ik), 1e6)
 }
 
 // berthOn finds a free seat on the stone or wood that the parent sits on.

@@ -185,8 +185,12 @@ func (s *Stand) Cover() float64 {
 		if p.col < 0 {
 			continue
 		}
+		a := p.area
+		if p.t.form == catalog.Carpet {
+			a *= mosaic
+		}
 		for _, c := range p.cells {
-			d.over[int(c.i)%plane] += p.area * c.w
+			d.over[int(c.i)%plane] += a * c.w
 		}
 	}
 	sum, free := 0.0, 0.0

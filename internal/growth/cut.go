@@ -144,7 +144,7 @@ func (s *Stand) trim(p *plant, c *Cut, to, share, cover float64) {
 	default:
 		f := share
 		if to > 0 {
-			f = clamp(1-math.Pow(to/max(p.h, 1e-6), 3), 0, 0.5)
+			f = clamp(1-math.Pow(to/max(p.h, 1e-6), 1/allometry), 0, 0.5)
 			if p.h <= to {
 				f = 0
 			}

@@ -86,6 +86,7 @@ type dayState struct {
 	got    [][4]float64
 	air    float64 // g/day
 	class  [2]float64
+	carbon float64 // share of class 0's demand that was met yesterday; 0 before the first day
 	waterA [4]float64
 	fallen []ColumnMatter // by column + 1
 	touch  []bool
@@ -122,7 +123,7 @@ func (s *Stand) sumLight(p *plant) {
 			f += pc.Hours * canopyMean(i0*pc.Dim, l.tau, p.t.ik)
 		}
 		p.sum += l.w * f
-		if p.t.pm*f < r25 {
+		if p.t.most*-math.Expm1(-f/daylength) < r25 {
 			p.dark += l.w
 		}
 	}
@@ -172,7 +173,7 @@ func (s *Stand) space(p *plant, afloat float64) float64 {
 	case catalog.Floating:
 		return clamp(1-afloat*afloat*afloat, 0, 1)
 	}
-	return clamp((1.9-one)/0.9, 0, 1)
+	return clamp((1.5-one)/0.6, 0, 1)
 }
 
 // Demand works out what the plants ask for on a day. Grow must follow with the same day and what they were given.
@@ -184,10 +185,6 @@ func (s *Stand) Demand(e DayEnv) *Demand {
 		for i := range s.plants {
 			s.plants[i].stale = true
 		}
-	}
-	hours := 0.0
-	for _, pc := range s.pieces {
-		hours += pc.Hours
 	}
 	dem := &d.demand
 	*dem = Demand{Root: dem.Root[:0]}
@@ -210,10 +207,7 @@ func (s *Stand) Demand(e DayEnv) *Demand {
 			s.sumLight(p)
 		}
 		m := p.shoot + p.root
-		lim := Limits{CO2: 1, Light: 0}
-		if hours > 0 {
-			lim.Light = min(p.sum/hours, 1)
-		}
+		lim := Limits{CO2: 1, Light: -math.Expm1(-p.sum / daylength)}
 		lim.Temp, lim.Water = climate(t, &e)
 		lim.Temp = min(lim.Temp, 1.2)
 		lim.Space = s.space(p, float)
@@ -222,14 +216,16 @@ func (s *Stand) Demand(e DayEnv) *Demand {
 		lim.K = droop(p.k/m/1000, t.qk[0], t.qk[1])
 		lim.Fe = droop(p.fe/m/1000, feMin, feMax)
 		p.lim = lim
-		// Freshly set plants root first; leaves made in air do half as well under water.
+		// Freshly set plants root first; leaves made in air do little more than half as well under water.
 		fit := 1.0
 		if !p.settled {
-			x := clamp(float64(e.Day-p.settle)/14, 0, 1)
-			fit = 0.3 + 0.7*x*x*(3-2*x)
+			x := clamp(float64(e.Day-p.settle)/12, 0, 1)
+			fit = 0.4 + 0.6*x*x*(3-2*x)
 		}
-		fit *= 1 - 0.5*clamp(p.em/max(p.shoot, 1e-12), 0, 1)
-		p.gross = t.pm * p.shoot * p.sum * lim.Temp * lim.Water * lim.Space * fit * min(lim.N, lim.P, lim.K, lim.Fe)
+		fit *= 1 - 0.4*clamp(p.em/max(p.shoot, 1e-12), 0, 1)
+		p.gross = t.most * p.shoot * -math.Expm1(-p.sum/daylength) * lim.Temp * lim.Water * lim.Space * fit * min(lim.N, lim.P, lim.K, lim.Fe)
+		p.fit = s.carbonFit(t)
+		p.gross *= p.fit
 		p.breath = min(t.resp*q, 0.5) * m
 		if t.class == airClass {
 			d.air += p.gross
@@ -251,6 +247,17 @@ func (s *Stand) Demand(e DayEnv) *Demand {
 	return dem
 }
 
+// carbonFit is how much better or worse than its class a species does at the CO2 that the class met on the last day: the water
+// knows one half-saturation for all plants that take CO2 only.
+func (s *Stand) carbonFit(t *traits) float64 {
+	f := s.day.carbon
+	if t.class != 0 || f <= 0 {
+		return 1
+	}
+	c := classHalf * f / (1 - min(f, 0.99)) // µmol/L over the compensation point
+	return clamp(c/(c+t.halfCO2)/f, 0.5, 2)
+}
+
 // surface is the water's surface, m².
 func (s *Stand) surface() float64 {
 	n := 0
@@ -268,9 +275,8 @@ func (s *Stand) ask(p *plant, e *DayEnv, m float64) {
 	d := &s.day
 	t := p.t
 	grown := (m + p.gross) * 1000
-	room := [4]float64{
-		max(t.qn[1]*grown-p.n, 0), max(t.qp[1]*grown-p.p, 0), max(t.qk[1]*grown-p.k, 0), max(feMax*grown-p.fe, 0),
-	}
+	room := func(q [2]float64, have, share float64) float64 { return max((q[0]+(q[1]-q[0])*share)*grown-have, 0) }
+	roomK, roomFe := room(t.qk, p.k, 1), room([2]float64{feMin, feMax}, p.fe, 1)
 	p.needR, p.norm = [4]float64{}, [4]float64{}
 	var mean Pore
 	if p.col >= 0 && e.Soil != nil {
@@ -302,17 +308,21 @@ func (s *Stand) ask(p *plant, e *DayEnv, m float64) {
 	if p.norm[3] > 0 && t.rootFe > 0 {
 		fromRoot[3] = t.rootFe
 	}
+	// The quota that can be reached rises with the concentration, half way at the half-saturation of uptake, so that tissue is
+	// rich in rich water and lean in lean water (range and shape common practice, no source).
+	fillN, fillP := e.WaterN/(e.WaterN+halfN), e.WaterP/(e.WaterP+halfP)
 	p.needW = [4]float64{
-		room[0] * (1 - fromRoot[0]) * uptake(e.WaterN, vmN, spanN, halfN),
-		room[1] * (1 - fromRoot[1]) * uptake(e.WaterP, vmP, spanP, halfP),
-		room[2] * (1 - fromRoot[2]) * dailyK,
-		room[3] * (1 - fromRoot[3]) * dailyFe,
+		room(t.qn, p.n, fillN) * (1 - fromRoot[0]) * uptake(e.WaterN, vmN, spanN, halfN),
+		room(t.qp, p.p, fillP) * (1 - fromRoot[1]) * uptake(e.WaterP, vmP, spanP, halfP),
+		roomK * (1 - fromRoot[2]) * dailyK,
+		roomFe * (1 - fromRoot[3]) * dailyFe,
 	}
+	fillN, fillP = mean.NConc/(mean.NConc+halfN), mean.PConc/(mean.PConc+halfP)
 	p.needR = [4]float64{
-		room[0] * fromRoot[0] * uptake(mean.NConc, vmN, spanN, halfN),
-		room[1] * fromRoot[1] * uptake(mean.PConc, vmP, spanP, halfP),
-		room[2] * fromRoot[2] * dailyK,
-		room[3] * fromRoot[3] * dailyFe,
+		room(t.qn, p.n, fillN) * fromRoot[0] * uptake(mean.NConc, vmN, spanN, halfN),
+		room(t.qp, p.p, fillP) * fromRoot[1] * uptake(mean.PConc, vmP, spanP, halfP),
+		roomK * fromRoot[2] * dailyK,
+		roomFe * fromRoot[3] * dailyFe,
 	}
 	for k := range 4 {
 		d.waterA[k] += p.needW[k]
@@ -338,6 +348,9 @@ func (s *Stand) Grow(e DayEnv, got Taken) *Result {
 	r := &d.result
 	*r = Result{Detritus: r.Detritus[:0], Born: r.Born[:0], Lost: r.Lost[:0], MeltBegun: r.MeltBegun[:0], MeltOver: r.MeltOver[:0]}
 	in := s.ratios(got)
+	if d.demand.GrossC[0] > 0 {
+		d.carbon = in.carbon[0]
+	}
 	var left Matter // of what was taken, not yet in a plant
 	left = got.Water
 	for _, m := range got.Root {
@@ -445,7 +458,7 @@ func (s *Stand) live(p *plant, e *DayEnv, in *inflow, left *Matter) {
 
 	// Carbon: growth goes to shoot and root so that roots keep their share, a larger one in hungry plants.
 	g := p.gross * in.carbon[t.class]
-	p.lim.CO2 = in.carbon[t.class]
+	p.lim.CO2 = min(in.carbon[t.class]*p.fit, 1)
 	if p.gross <= 0 {
 		p.lim.CO2 = 1
 	}

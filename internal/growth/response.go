@@ -31,9 +31,6 @@ func lightOnTop(mean, tau float64) float64 {
 	return mean * tau / -math.Expm1(-tau)
 }
 
-// tanhResponse is the light response of Jassby & Platt 1976.
-func tanhResponse(i, ik float64) float64 { return math.Tanh(i / ik) }
-
 // compensation is the PPFD at which photosynthesis pm·I/(I+K) pays for respiration r (same units as pm); +Inf where it never does.
 func compensation(pm, r, k float64) float64 {
 	if r >= pm {
@@ -42,18 +39,10 @@ func compensation(pm, r, k float64) float64 {
 	return k * r / (pm - r)
 }
 
-// absorbed is the share of light that species a of a well mixed layer of two takes: k_a·L_a/Σ(kL) of 1 − e^{−Σ kL}.
-func absorbed(kl, sum float64) float64 {
-	if sum <= 0 {
-		return 0
-	}
-	return kl / sum * -math.Expm1(-sum)
-}
-
 // q10 is the rate factor of a process that speeds up q-fold for every 10 °C, 1 at 20 °C.
 func q10(q, tempC float64) float64 { return math.Pow(q, (tempC-20)/10) }
 
-// warmth is the factor of photosynthesis on temperature, 1 at 25 °C. It rises 1.6-fold in 10 °C up to 28 °C (common practice:
+// warmth is the factor of photosynthesis on temperature, 1 at 25 °C well inside the species' range. It rises 1.6-fold in 10 °C up to 28 °C (common practice:
 // growth ×1.5–2 for +10 °C between 18 and 28 °C; Barko & Smart 1981: submersed growth still rises to at least 28 °C) and falls
 // gradually outside the species' own range: to a half at 3 °C above its highest and at 5 °C below its lowest.
 func warmth(tempC, lo, hi float64) float64 {
@@ -94,8 +83,8 @@ func rootShareOfUptake(rich, pore, water float64) float64 {
 	if water <= 0 || rich >= 1 {
 		return 1
 	}
-	at10 := 1 / 2.66 * 6.760829753919818 // 10^.83
-	odds := math.Pow(pore/water, 0.83) / 2.66 * (rich / (1 - rich)) / at10
+	here, home := sedimentShare(pore/water), sedimentShare(10)
+	odds := here / (1 - here) * rich / (1 - rich) / (home / (1 - home))
 	return odds / (1 + odds)
 }
 
@@ -108,10 +97,6 @@ func uptake(c, vm, span, half float64) float64 {
 	}
 	return -math.Expm1(-vm / span * c / (half + c))
 }
-
-// thinnest is the number of plants of mean mass w (g dry) that a square metre carries, (5950/w)^{2/3} (self-thinning as used in
-// Charisma, van Nes et al. 2003). The exponent is contested in the literature.
-func thinnest(w float64) float64 { return math.Pow(5950/w, 2.0/3) }
 
 // turnover is the daily loss of leaves that live for life days in a plant that grows at r per day: of an age-ordered population
 // in steady growth the share r/(e^{r·life} − 1) reaches the end of its life each day; 1/life in a plant that does not grow.

@@ -87,6 +87,7 @@ type plant struct {
 	shader     int32   // −1: no one
 
 	gross, breath float64 // g/day asked for and respired today
+	fit           float64 // carbonFit of today
 	needR         [4]float64
 	needW         [4]float64
 	norm          [4]float64
@@ -230,7 +231,7 @@ func (s *Stand) pot(day int, pl *plan.Planting, t *traits, at spot, number, of i
 			if height > 0 && spread > 0 {
 				r = 0.5 * (height/t.hMax + spread/t.sMax)
 			}
-			q.shoot = t.full * math.Pow(clamp(r, 0.2, 1.15), 3) * size
+			q.shoot = t.full * math.Pow(clamp(r, 0.2, 1.15), 1/allometry) * size
 		}
 	}
 	q.base, q.cutAt = t.stems, 0
@@ -243,10 +244,11 @@ func (s *Stand) pot(day int, pl *plan.Planting, t *traits, at spot, number, of i
 	q.fe = m * (feMin + 0.75*(feMax-feMin))
 	switch {
 	case t.form == catalog.Moss || t.form == catalog.Floating:
+		q.settled = true
 	case pl.Grown == "submersed":
 		q.em = 0.2 * q.shoot // disturbed leaves still melt
 	case pl.Grown == "in-vitro":
-		q.em = 0.5 * q.shoot
+		q.em = 0.3 * q.shoot
 	default:
 		q.em = q.shoot
 	}

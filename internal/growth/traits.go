@@ -10,14 +10,18 @@ import (
 // carbonPerGram is what plant matter holds, mmol C per g dry mass: 38 % carbon (between 33.6 %, Duarte 1990, and 40 %, PCLake).
 const carbonPerGram = 0.38 / 12.011 * 1000
 
-// Reference conditions of a species' largest relative growth rate, respiration paid: a day of ten hours at 25 °C in bright light
-// and 25 mg/L CO2. A pot's own leaves shade each other, and "bright" in the trade is some three half-saturations: together the
-// leaves then work at two thirds of their most (common practice, no source).
+// daylength is how a day's photosynthesis becomes growth: of the most that a species can do in a day, a day worth L hours of
+// light-saturated leaves brings 1 − e^{−L/daylength}. Stores and growing points fill up, so that twice the hours give less than
+// twice the growth, and no day exceeds the species' largest growth rate, to which the trade's classes and the envelope of
+// Nielsen & Sand-Jensen 1991 refer. Hours; range 2 to 5; set so that the trade's weeks to closed carpets and to trim height come
+// out (common practice, no source).
+const daylength = 2.5
+
+// CO2 at which the largest rate holds, and the compensation point, µmol/L.
 const (
-	refHours = 10.0
-	refLight = 0.67
-	refCO2   = 568.0 // µmol/L, 25 mg/L
-	co2Floor = 4.0   // µmol/L, compensation point (Sand-Jensen, stream macrophytes: 2.5–6.0)
+	refCO2    = 568.0 // 25 mg/L
+	co2Floor  = 4.0   // Sand-Jensen, stream macrophytes: 2.5–6.0
+	classHalf = 100.0 // half-saturation that the water uses for all plants that take CO2 only
 )
 
 // Uptake kinetics, PCLake parameter list: Vm in g/g/day, half-saturation = Vm / affinity in mg/L. Potassium and iron are from
@@ -37,10 +41,11 @@ type traits struct {
 	sp   *catalog.Species
 	form catalog.Form
 
-	pm       float64 // g dry fixed per g shoot and hour, light, CO2 and nutrients saturating, 25 °C
+	most     float64 // g dry fixed per g shoot and day at most: light, CO2 and nutrients saturating, 25 °C
 	ik       float64
 	resp     float64 // 1/day at 20 °C
 	rgr      float64 // 1/day
+	halfCO2  float64 // µmol/L
 	class    int     // 0 takes CO2 only, 1 also bicarbonate, airClass takes it from the air
 	qn, qp   [2]float64
 	qk       [2]float64
@@ -112,15 +117,20 @@ func newTraits(sp *catalog.Species) *traits {
 	if t.qp[1] <= t.qp[0] {
 		t.qp[1] = 4 * t.qp[0]
 	}
-	fc := (refCO2 - co2Floor) / (refCO2 - co2Floor + or(ph.KCO2.Value, 100))
+	t.halfCO2 = or(ph.KCO2.Value, classHalf)
+	fc := (refCO2 - co2Floor) / (refCO2 - co2Floor + t.halfCO2)
 	switch {
 	case t.form == catalog.Floating:
 		t.class, fc = airClass, 1
 	case sp.Bicarbonate:
 		t.class = 1
 	}
-	r25 := t.resp * q10(2, 25)
-	t.pm = (t.rgr + r25) / ((1 - t.roots) * refHours * refLight * fc)
+	// The largest rate is net of respiration, of a whole plant. That of floating plants was set by the duckweed test (OECD 221),
+	// which is run at 24 °C.
+	t.most = (t.rgr + t.resp*q10(2, 25)) / ((1 - t.roots) * fc)
+	if t.form == catalog.Floating {
+		t.most = (t.rgr + t.resp*q10(2, 24)) / ((1 - t.roots) * warmth(24, 10, 30))
+	}
 
 	slow := t.rgr
 	t.elong = or(sp.ElongCMWeek.Max, 300*slow) / 100 / 7
@@ -154,10 +164,10 @@ func newTraits(sp *catalog.Species) *traits {
 		t.begets, t.every, t.birth = true, clamp(0.25/t.rgr, 7, 21), 0.06*t.full
 		t.reach = [2]float64{0.05, 0.12}
 	case catalog.Rosette, catalog.Lily, catalog.Bulb:
-		t.begets, t.every, t.birth = spreads && t.form == catalog.Rosette, clamp(0.9/t.rgr, 28, 120), 0.08*t.full
+		t.begets, t.every, t.birth = spreads && t.form == catalog.Rosette, clamp(1.8/t.rgr, 42, 180), 0.08*t.full
 		t.reach = [2]float64{max(0.03, 0.3*t.sMax), max(0.06, 0.6*t.sMax)}
 	case catalog.Rhizome, catalog.Moss:
-		t.begets, t.every, t.birth = true, clamp(0.9/t.rgr, 28, 120), 0.3*t.full
+		t.begets, t.every, t.birth = true, clamp(1.8/t.rgr, 42, 240), 0.3*t.full
 		t.reach = [2]float64{0.3 * t.sMax, 1.0 * t.sMax}
 	case catalog.Floating:
 		t.begets, t.every, t.birth = true, 2, 0.5*t.full
