@@ -146,7 +146,8 @@ func TestTradeNamesAndAcceptedNamesMeet(t *testing.T) {
 		{"Rotala indica", "Rotala rotundifolia"},
 		{"Hemianthus micranthemoides", "Micranthemum glomeratum"},
 		{"Vallisneria gigantea", "Vallisneria australis"},
-		{"Shinnersia rivularis", "Trichocoronis rivularis"},
+		{"Trichocoronis rivularis", "Shinnersia rivularis"},
+		{"Nesaea triflora", "Ammannia capitellata"},
 		{"Vesicularia dubyana", "Vesicularia dubyana"},
 		{"Java moss", "Taxiphyllum barbieri"},
 	} {
