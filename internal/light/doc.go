@@ -13,6 +13,10 @@
 // Auer 1988, "Short characteristic integration of radiative transfer problems", JQSRT 39) and averages it over its own path, so
 // that a leafy voxel far thicker than its extinction length still gives the right mean.
 //
+// How fine. At 2.5 cm voxels the light on the water and on an open bed is right to about 0.1 %. The edges of shadows are blurred by up to
+// half a cell for each layer below them. A spotlight of exponent n close above the water makes a pool of light of radius
+// height/√(n+3); voxels should be no larger than half of that.
+//
 // What it leaves out, and says so in Budget. Light that meets a wall under water is counted as lost at the walls. In
 // truth the pane returns nearly all of it (light refracted downwards meets an upright wall beyond the critical angle unless it
 // came in at more than 62° from the vertical), so places near the glass get more light than this field says. Neither

@@ -93,6 +93,7 @@ type face struct {
 	sign       float32 // direction of the outward normal
 	area       float32 // m²
 	column     int32   // for the bed's surface: column whose Bed this is; else −1
+	step       bool    // the side of a step: light passes over the solid beyond
 }
 
 // emitter is a lamp, or a part of a large lamp, with its unweakened light at every voxel.
@@ -287,10 +288,10 @@ func widths(n int, cell, length float64) []float64 {
 	return w
 }
 
-// facesOf lists the faces of layer k through which light leaves the water. Light that enters through a side face of the bed or of
-// hardscape counts back (negative) where a lit slope turns away from the lamp: a slope drawn in steps takes the tops' light
-// plus that of the steps that face the lamp less that of those that do not, which is what the smooth slope takes. Through
-// walls nothing comes in.
+// facesOf lists the faces of layer k through which light leaves the water. Where a slope is drawn in steps the sweep lets light come out
+// of the steps that turn away from the lamp, as it would have passed over the smooth slope; such light counts back
+// (negative), so that the slope takes the tops' light plus that of the steps that face the lamp less that of those that do
+// not, which is what the smooth slope takes. Nothing comes out of walls and cliffs.
 func (g *grid) facesOf(k int) []face {
 	var out []face
 	v := g.v
@@ -325,6 +326,7 @@ func (g *grid) facesOf(k int) []face {
 				default:
 					f.to = toHardscape
 				}
+				f.step = f.to != toWall && (k+1 == g.nz || !v.Solid[((k+1)*g.ny+jy)*g.nx+jx])
 				out = append(out, f)
 			}
 			if k == 0 || v.Solid[(k-1)*g.nx*g.ny+col] {

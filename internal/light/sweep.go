@@ -207,7 +207,7 @@ func (s *Solver) leave(e *emitter, sc *scratch, k int) {
 		a := e.light[at] * slope[at]
 		b := e.light[beyond] * slope[beyond]
 		through := float64((a + (b-a)*f.t) * f.sign)
-		if f.to == toWall && through < 0 {
+		if through < 0 && !f.step {
 			continue
 		}
 		sc.lost[f.to] += through * float64(f.area) * sc.mean[f.at]

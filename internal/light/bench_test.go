@@ -1,0 +1,61 @@
+package light
+
+import (
+	"math"
+	"testing"
+
+	"littoral/internal/geometry"
+)
+
+// library is a large display tank with a bed that rises to the back, a stone and two panels; 2.5 cm voxels.
+func library() (geometry.Tank, *geometry.Voxels, []Source) {
+	t := boxTank(2.4, 0.9, 0.6)
+	v := emptyBox(t, 0.025)
+	bedTo(v, func(x, y float64) float64 { return 0.05 + 0.1*y })
+	block(v, func(x, y, z float64) bool { return math.Hypot(math.Hypot(x-0.8, y-0.4), z-0.1) < 0.2 })
+	lamps := []Source{
+		{ID: "left", X: 0.6, Y: 0.45, Height: 0.25, SizeX: 0.55, SizeY: 0.2, Flux: 180, N: 1.5},
+		{ID: "right", X: 1.8, Y: 0.45, Height: 0.25, SizeX: 0.55, SizeY: 0.2, Flux: 180, N: 1.5},
+	}
+	return t, v, lamps
+}
+
+// meadow is a canopy up to 25 cm height over the back half, as leaf extinction.
+func meadow(v *geometry.Voxels) []float64 {
+	leaf := make([]float64, len(v.Solid))
+	each(v, func(i int, x, y, z float64) {
+		if !v.Solid[i] && y > 0.4 && z < 0.35 {
+			leaf[i] = 6 + 4*math.Sin(9*x)
+		}
+	})
+	return leaf
+}
+
+func BenchmarkSolveEmpty(b *testing.B) {
+	t, v, lamps := library()
+	s := NewSolver(lamps, v, t, Options{})
+	f := s.Solve(nil, nil, 0.3, nil)
+	b.ReportAllocs()
+	for b.Loop() {
+		f = s.Solve(nil, nil, 0.3, f)
+	}
+}
+
+func BenchmarkSolveLeaves(b *testing.B) {
+	t, v, lamps := library()
+	s := NewSolver(lamps, v, t, Options{})
+	leaf := meadow(v)
+	f := s.Solve(leaf, nil, 0.3, nil)
+	b.ReportAllocs()
+	for b.Loop() {
+		f = s.Solve(leaf, nil, 0.3, f)
+	}
+}
+
+func BenchmarkNewSolver(b *testing.B) {
+	t, v, lamps := library()
+	b.ReportAllocs()
+	for b.Loop() {
+		NewSolver(lamps, v, t, Options{})
+	}
+}
