@@ -1,0 +1,404 @@
+package growth
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+
+	"littoral/internal/catalog"
+	"littoral/internal/check"
+	"littoral/internal/geometry"
+	"littoral/internal/mesh"
+	"littoral/internal/plan"
+)
+
+// mixed is a small tank with every form.
+func mixed(t testing.TB) *rig {
+	r := newRig(t, 0.8, 0.4, 0.4,
+		plan.Planting{ID: "carpet", Species: "Glossostigma elatinoides", Pots: 6, In: box(0, 0, 40, 15)},
+		plan.Planting{ID: "stems", Species: "Rotala rotundifolia", Pots: 4, In: box(40, 20, 80, 40)},
+		plan.Planting{ID: "hornwort", Species: "Ceratophyllum demersum", Pots: 1, At: []plan.PointCM{{5, 35}}},
+		plan.Planting{ID: "crypts", Species: "Cryptocoryne wendtii", Pots: 3, In: box(40, 0, 80, 20)},
+		plan.Planting{ID: "val", Species: "Vallisneria spiralis", Pots: 2, Along: []plan.PointCM{{5, 30}, {35, 30}}},
+		plan.Planting{ID: "fern", Species: "Microsorum pteropus", Pots: 1, At: []plan.PointCM{{30, 20}}},
+		plan.Planting{ID: "moss", Species: "Taxiphyllum barbieri", Pots: 1, At: []plan.PointCM{{20, 20}}},
+		plan.Planting{ID: "bulb", Species: "Aponogeton crispus", Pots: 1, At: []plan.PointCM{{60, 18}}},
+		plan.Planting{ID: "lily", Species: "Nymphaea lotus", Pots: 1, At: []plan.PointCM{{50, 25}}},
+		plan.Planting{ID: "afloat", Species: "Salvinia natans", Pots: 2, Afloat: true},
+	)
+	for i := range r.p.Plants {
+		species(t, r.p.Plants[i].Species)
+	}
+	return r
+}
+
+// Over a long and busy run nothing is made or lost: what stands is what came in less what went out, by every element.
+func TestMassBalance(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		set  func(r *rig)
+	}{
+		{"rich", func(r *rig) { r.rich() }},
+		{"bounded bed and water", func(r *rig) {
+			r.soil = make([]Pore, len(r.c.Area))
+			for i := range r.soil {
+				r.soil[i] = Pore{N: 5, P: 1, K: 5, Fe: 1, NConc: 5, PConc: 0.5}
+			}
+			r.litre = 120
+		}},
+		{"bare and hungry", func(r *rig) { r.n, r.p0, r.k = 0, 0, false }},
+		{"hot", func(r *rig) { r.rich(); r.temp = 36 }},
+		{"dark", func(r *rig) { r.rich(); r.i0 = 0 }},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r := mixed(t)
+			c.set(r)
+			r.start(1)
+			for day := range 500 {
+				r.step()
+				switch {
+				case day%30 == 29:
+					cut := r.s.Trim(r.day, "", 0, 0)
+					r.books = r.books.Add(cut.Matter.Scale(-1))
+				case day%50 == 20:
+					cut := r.s.Thin(r.day, "Vallisneria spiralis", 0.3)
+					r.books = r.books.Add(cut.Matter.Scale(-1))
+					cut = r.s.OuterLeaves(r.day, "", 0.1)
+					r.books = r.books.Add(cut.Matter.Scale(-1))
+				case day == 300:
+					out := r.s.Remove(r.day, []string{"stems", "Cryptocoryne wendtii"}, nil)
+					r.books = r.books.Add(out.Matter.Scale(-1))
+					for _, in := range r.s.Plant(r.day, r.p.Plants[1:4]) {
+						r.books = r.books.Add(in.Matter)
+					}
+				}
+				if day%100 == 99 {
+					r.balanced()
+				}
+			}
+			for _, p := range r.s.States() {
+				for _, x := range []float64{p.HeightM, p.SpreadM, p.ShootG, p.RootG, p.QN, p.QP, p.QK, p.Iron, p.LeafM2, p.PPFD, p.Net, p.Leaves} {
+					if math.IsNaN(x) || math.IsInf(x, 0) {
+						t.Fatalf("%s holds a number that is none: %+v", p.ID, p)
+					}
+				}
+				if p.ShootG < 0 || p.RootG < 0 || p.QN < 0 || p.QP < 0 || p.QK < 0 {
+					t.Errorf("%s holds less than nothing: %+v", p.ID, p)
+				}
+			}
+		})
+	}
+	check.Record(t, check.Row{Room: "growth", What: "C, N, P, K and Fe of the stand over 500 days of growth, cutting, removal and planting", Source: "conservation of mass", Worst: "below 1e-12 of what came in", Within: "1e-12 of what came in"})
+}
+
+// Any gifts, also ones that no plant asked for, end up somewhere.
+func TestGiftsAreKept(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		r := mixed(t).rich().start(1).run(rapid.IntRange(0, 5).Draw(rt, "days"))
+		e := r.env()
+		e.TempC = rapid.Float64Range(0, 45).Draw(rt, "temperature")
+		e.WaterN = rapid.Float64Range(0, 20).Draw(rt, "N")
+		d := r.s.Demand(e)
+		g := func(name string) float64 { return rapid.Float64Range(0, 2).Draw(rt, name) }
+		tk := Taken{FixedC: [2]float64{g("c0") * d.GrossC[0], g("c1") * (d.GrossC[1] + 1)}, Water: d.Water.Scale(g("water"))}
+		tk.Water.Fe += g("fe")
+		for range d.Root {
+			tk.Root = append(tk.Root, Matter{N: g("rn"), P: g("rp"), K: g("rk"), Fe: g("rf")})
+		}
+		before := r.s.Stock()
+		air := d.AirC
+		res := r.s.Grow(e, tk)
+		in := before.Add(tk.Water)
+		in.C += tk.FixedC[0] + tk.FixedC[1] + air
+		for _, m := range tk.Root {
+			in = in.Add(m)
+		}
+		out := r.s.Stock().Add(res.ReleasedToWater)
+		out.C += res.RespiredC + res.RespiredAirC
+		for _, m := range res.Detritus {
+			out = out.Add(m.Matter)
+		}
+		for _, x := range [][2]float64{{in.C, out.C}, {in.N, out.N}, {in.P, out.P}, {in.K, out.K}, {in.Fe, out.Fe}} {
+			if math.Abs(x[0]-x[1]) > 1e-12*math.Abs(x[0]) {
+				rt.Fatalf("%.15g came in and %.15g is there", x[0], x[1])
+			}
+		}
+		if math.Abs(res.RespiredC-d.RespC) > 1e-9*d.RespC {
+			rt.Fatalf("respired %.12g of %.12g", res.RespiredC, d.RespC)
+		}
+	})
+}
+
+// In the dark a plant loses mass at the rate of respiration and of leaves and roots that reach their age, and not faster than hunger allows.
+func TestDark(t *testing.T) {
+	r := newRig(t, 0.4, 0.4, 0.4, plan.Planting{ID: "a", Species: "Hygrophila corymbosa", Pots: 1, At: []plan.PointCM{{20, 20}}, Grown: "submersed"}).rich()
+	r.i0, r.temp = 0, 20
+	r.start(0)
+	p := &r.s.plants[0]
+	p.em, p.settled = 0, true
+	r.run(30) // the memory of growth fades
+	a := r.find("a/1")
+	d0 := a.ShootG + a.RootG
+	r.run(10)
+	b := r.find("a/1")
+	got := math.Log(d0/(b.ShootG+b.RootG)) / 10
+	tr := newTraits(a.Species)
+	part := b.ShootG / (b.ShootG + b.RootG)
+	// All leaves are below compensation: their loss is 1 + 1.5 times the plain turnover of the leaves' share.
+	want := tr.resp + part*0.65*2.5/tr.life + (1-part)/(1.5*tr.life)
+	if math.Abs(got-want) > 0.05*want {
+		t.Errorf("in the dark it declines by %.4f a day, want %.4f", got, want)
+	}
+	if r.last.GrowthG >= 0 {
+		t.Error("a dark day must not bring growth")
+	}
+	check.Record(t, check.Row{Room: "growth", What: "decline in the dark at the sum of respiration and turnover", Source: "limit of the model", Worst: fmt.Sprintf("%.1f %%", 100*math.Abs(got-want)/want), Within: "5 %"})
+}
+
+// Without nitrogen anywhere the quota falls to its floor and growth stops.
+func TestNoNitrogen(t *testing.T) {
+	r := newRig(t, 0.4, 0.4, 0.4, plan.Planting{ID: "a", Species: "Hygrophila corymbosa", Pots: 1, At: []plan.PointCM{{20, 20}}, Grown: "submersed"})
+	r.n = 0
+	r.start(0).run(200)
+	a := r.find("a/1")
+	tr := newTraits(a.Species)
+	if a.QN < 0.95*tr.qn[0] || a.QN > 1.6*tr.qn[0] {
+		t.Errorf("nitrogen stands at %.4f g/g after 200 hungry days, want near the floor of %.4f", a.QN, tr.qn[0])
+	}
+	if a.Net > 0.002 || a.Limits.N > 0.5 {
+		t.Errorf("it still grows by %.4f a day with a nitrogen factor of %.2f", a.Net, a.Limits.N)
+	}
+	if name, _ := a.Limits.Least(); name != "nitrogen" {
+		t.Errorf("what holds it back is called %s", name)
+	}
+	// The same with nitrogen grows on.
+	q := newRig(t, 0.4, 0.4, 0.4, r.p.Plants...).start(0).run(200).find("a/1")
+	if q.ShootG < 3*a.ShootG {
+		t.Errorf("fed it comes to %.2f g, hungry to %.2f g", q.ShootG, a.ShootG)
+	}
+}
+
+// Two identical plants in mirrored places stay equal for ever; to name them the other way round changes no sum.
+func TestMirror(t *testing.T) {
+	for _, name := range []string{"Rotala rotundifolia", "Aponogeton crispus", "Bacopa caroliniana", "Nymphaea lotus"} {
+		at := func(a, b float64) []plan.Planting {
+			return []plan.Planting{
+				{ID: "one", Species: name, Pots: 1, At: []plan.PointCM{{a, 20}}},
+				{ID: "two", Species: name, Pots: 1, At: []plan.PointCM{{b, 20}}},
+			}
+		}
+		r := newRig(t, 0.6, 0.4, 0.4, at(22.5, 37.5)...).rich().start(0).run(200)
+		a, b := r.find("one/1"), r.find("two/1")
+		for what, x := range map[string][2]float64{"shoot": {a.ShootG, b.ShootG}, "root": {a.RootG, b.RootG}, "height": {a.HeightM, b.HeightM}, "N": {a.QN, b.QN}, "light": {a.PPFD, b.PPFD}} {
+			if math.Abs(x[0]-x[1]) > 1e-9*x[0] {
+				t.Errorf("%s: %s of mirrored twins is %.12g and %.12g", name, what, x[0], x[1])
+			}
+		}
+		q := newRig(t, 0.6, 0.4, 0.4, at(37.5, 22.5)...).rich().start(0).run(200)
+		if x, y := r.s.Stock().C, q.s.Stock().C; math.Abs(x-y) > 1e-9*x {
+			t.Errorf("%s: the sum is %.12g mmol C, and %.12g with the names changed", name, x, y)
+		}
+	}
+}
+
+// Taking a neighbour away never lowers what the other grows, daughters counted in.
+func TestNeighbourGone(t *testing.T) {
+	mass := func(r *rig) float64 {
+		m := 0.0
+		for _, p := range r.rich().start(0).run(90).s.States() {
+			if p.Planting == "self" {
+				m += p.ShootG + p.RootG
+			}
+		}
+		return m
+	}
+	for _, self := range []string{"Rotala rotundifolia", "Cryptocoryne wendtii", "Vallisneria spiralis", "Glossostigma elatinoides", "Microsorum pteropus"} {
+		one := plan.Planting{ID: "self", Species: self, Pots: 1, At: []plan.PointCM{{20, 20}}}
+		alone := mass(newRig(t, 0.4, 0.4, 0.4, one))
+		for _, other := range []plan.Planting{
+			{ID: "other", Species: "Hygrophila corymbosa", Pots: 1, At: []plan.PointCM{{26, 22}}},
+			{ID: "other", Species: "Vallisneria americana", Pots: 1, At: []plan.PointCM{{26, 22}}},
+			{ID: "other", Species: "Salvinia natans", Pots: 2, Afloat: true},
+			{ID: "other", Species: "Eleocharis acicularis", Pots: 1, At: []plan.PointCM{{26, 22}}},
+		} {
+			if both := mass(newRig(t, 0.4, 0.4, 0.4, one, other)); both > alone*1.001 {
+				t.Errorf("%s comes to %.4f g alone and to %.4f g beside %s", self, alone, both, other.Species)
+			}
+		}
+	}
+}
+
+func TestSameAgain(t *testing.T) {
+	a := mixed(t).rich().start(1).run(150).s.States()
+	b := mixed(t).rich().start(1).run(150).s.States()
+	if d := cmp.Diff(a, b, cmp.Comparer(func(x, y *catalog.Species) bool { return x == y })); d != "" {
+		t.Errorf("the same plan grew differently:\n%s", d)
+	}
+	if !slices.IsSortedFunc(a, func(x, y PlantState) int { return strings.Compare(x.ID, y.ID) }) {
+		t.Error("states are not sorted by id")
+	}
+}
+
+// Runners stop at a bounded number of plants, and the day still balances.
+func TestBoundedCount(t *testing.T) {
+	r := newRig(t, 2.4, 1.2, 0.3, plan.Planting{ID: "v", Species: "Vallisneria spiralis", Pots: 60, In: box(0, 0, 240, 120), Grown: "submersed"}).rich()
+	r.i0, r.every = 150, 7
+	r.start(1).run(400)
+	if n := r.s.Len(); n > most || n < 300 {
+		t.Errorf("%d plants are told apart, want 300 to %d", n, most)
+	}
+	r.balanced()
+	count, g := 0.0, 0.0
+	for _, p := range r.s.States() {
+		count += p.Count
+		g += p.ShootG + p.RootG
+	}
+	// Self-thinning: no stand holds more plants of its mean mass than (5950/w)^{2/3} per m².
+	area := 2.4 * 1.2
+	w := g / count
+	if limit := math.Pow(5950/w, 2.0/3); count/area > limit {
+		t.Errorf("%.0f plants/m² of %.2f g stand above the thinning line of %.0f", count/area, w, limit)
+	}
+	if crop := g / area; crop > 600 {
+		t.Errorf("the stand weighs %.0f g dry/m²", crop)
+	}
+	check.Record(t, check.Row{Room: "growth", What: "plants per m² in a closed stand against the self-thinning line", Source: "N = (5950/w)^(2/3), Charisma (van Nes et al. 2003)", Worst: fmt.Sprintf("%.0f of %.0f", count/area, math.Pow(5950/w, 2.0/3)), Within: "at or below the line"})
+	check.Record(t, check.Row{Room: "growth", What: "standing crop of a closed ribbon stand, g dry/m²", Source: "carrying capacity 400 g/m², PCLake (Janse 2005); other stands reach more", Worst: fmt.Sprintf("%.0f", g/area), Within: "at most 600"})
+}
+
+func TestPlaces(t *testing.T) {
+	r := newRig(t, 1.0, 0.5, 0.4, plan.Planting{ID: "in", Species: "Cryptocoryne wendtii", Pots: 12, In: box(10, 10, 50, 40)},
+		plan.Planting{ID: "line", Species: "Vallisneria spiralis", Pots: 5, Along: []plan.PointCM{{10, 45}, {90, 45}}},
+		plan.Planting{ID: "at", Species: "Aquarius major", Pots: 2, At: []plan.PointCM{{70, 25}, {85, 25}}},
+		plan.Planting{ID: "on", Species: "Anubias barteri var. nana", Pots: 3, On: "rock"},
+		plan.Planting{ID: "lost", Species: "Anubias barteri var. nana", Pots: 1, On: "no such stone"},
+		plan.Planting{ID: "float", Species: "Salvinia natans", Pots: 3, Afloat: true})
+	r.m.Solids = []geometry.Solid{{ID: "rock", Kind: "stone", Body: block([3]float64{0.6, 0.15, 0.03}, [3]float64{0.8, 0.35, 0.20})}}
+	for iz := range 8 {
+		for iy := 6; iy < 14; iy++ {
+			for ix := 24; ix < 32; ix++ {
+				r.v.Solid[(iz*r.v.NY+iy)*r.v.NX+ix] = true
+			}
+		}
+	}
+	for i := range r.c.Area {
+		x, y := (float64(i%r.c.NX)+0.5)*0.05, (float64(i/r.c.NX)+0.5)*0.05
+		if x > 0.6 && x < 0.8 && y > 0.15 && y < 0.35 {
+			r.c.Free[i] = 0
+		}
+	}
+	r.start(1)
+	nearest := math.Inf(1)
+	st := r.s.States()
+	n := map[string]int{}
+	for i, p := range st {
+		n[p.Planting]++
+		switch p.Planting {
+		case "in":
+			if !inside(p.X, p.Y, r.p.Plants[0].In) {
+				t.Errorf("%s stands outside its outline at %.3f, %.3f", p.ID, p.X, p.Y)
+			}
+			for _, q := range st[i+1:] {
+				if q.Planting == "in" {
+					nearest = min(nearest, math.Hypot(p.X-q.X, p.Y-q.Y))
+				}
+			}
+		case "on":
+			if p.On != "rock" || p.Column != -1 || math.Abs(p.Z-0.20) > 1e-9 {
+				t.Errorf("%s sits at %.3f m on %q", p.ID, p.Z, p.On)
+			}
+		case "at", "lost":
+			if p.X > 0.6 && p.X < 0.8 && p.Y > 0.15 && p.Y < 0.35 {
+				t.Errorf("%s stands inside the stone", p.ID)
+			}
+		case "line":
+			if math.Abs(p.Y-0.45) > 1e-9 {
+				t.Errorf("%s is off its line", p.ID)
+			}
+		case "float":
+			if p.Column != -1 || math.Abs(p.Z-r.m.Tank.WaterLevel) > 1e-9 {
+				t.Errorf("%s floats at %.3f m", p.ID, p.Z)
+			}
+		}
+	}
+	// A square metre of 100 evenly spread pots has them 10.7 cm apart in hexagons; half of that is still spread, not heaped.
+	if want := 0.5 * 1.07 * math.Sqrt(0.4*0.3/12); nearest < want {
+		t.Errorf("two pots stand %.3f m apart, want at least %.3f", nearest, want)
+	}
+	if d := cmp.Diff(map[string]int{"in": 12, "line": 5, "at": 2, "on": 3, "lost": 1, "float": 3}, n); d != "" {
+		t.Error(d)
+	}
+	r.rich().run(40)
+	r.balanced()
+}
+
+// block is a box as a closed mesh.
+func block(lo, hi [3]float64) *mesh.Mesh {
+	m := &mesh.Mesh{}
+	for i := range 8 {
+		p := lo
+		for k := range 3 {
+			if i>>k&1 == 1 {
+				p[k] = hi[k]
+			}
+		}
+		m.Vertices = append(m.Vertices, p)
+	}
+	for _, q := range [][4]int32{{0, 2, 3, 1}, {4, 5, 7, 6}, {0, 1, 5, 4}, {2, 6, 7, 3}, {0, 4, 6, 2}, {1, 3, 7, 5}} {
+		m.Faces = append(m.Faces, [3]int32{q[0], q[1], q[2]}, [3]int32{q[0], q[2], q[3]})
+	}
+	return m
+}
+
+// A tall planting over a low one is named as the one that takes its light.
+func TestShader(t *testing.T) {
+	r := newRig(t, 0.4, 0.4, 0.4,
+		plan.Planting{ID: "low", Species: "Cryptocoryne parva", Pots: 1, At: []plan.PointCM{{20, 20}}},
+		plan.Planting{ID: "tall", Species: "Hygrophila corymbosa", Pots: 1, At: []plan.PointCM{{22, 20}}, Height: 0.35},
+		plan.Planting{ID: "far", Species: "Rotala rotundifolia", Pots: 1, At: []plan.PointCM{{2, 2}}, Height: 0.3}).rich().start(0)
+	if s := r.find("low/1").Shader; s != "tall" {
+		t.Errorf("the low plant is shaded by %q", s)
+	}
+	if s := r.find("tall/1").Shader; s != "" {
+		t.Errorf("the tall plant is shaded by %q", s)
+	}
+	// And a cover of floating plants by itself.
+	f := newRig(t, 0.4, 0.4, 0.4,
+		plan.Planting{ID: "low", Species: "Cryptocoryne parva", Pots: 1, At: []plan.PointCM{{20, 20}}},
+		plan.Planting{ID: "float", Species: "Salvinia natans", Pots: 8, Afloat: true}).rich().start(0).run(60)
+	f.shine()
+	if s := f.find("low/1").Shader; s != "float" {
+		t.Errorf("under a closed cover the low plant is shaded by %q", s)
+	}
+}
+
+func TestCut(t *testing.T) {
+	r := newRig(t, 0.4, 0.4, 0.5, plan.Planting{ID: "a", Species: "Rotala rotundifolia", Pots: 2, At: []plan.PointCM{{10, 20}, {30, 20}}, Height: 0.45, Grown: "submersed"}).rich().start(0)
+	before := r.s.Stock()
+	stems := r.find("a/1").Stems
+	cut := r.s.Trim(0, "Rotala rotundifolia", 0.15, 0)
+	a := r.find("a/1")
+	if math.Abs(a.HeightM-0.15) > 1e-9 {
+		t.Errorf("after the cut to 15 cm it stands %.3f m high", a.HeightM)
+	}
+	if f := a.Stems / stems; f < 1 || f > 3 {
+		t.Errorf("each cut stem breaks into %.1f shoots, want 1 to 3", f)
+	}
+	if got := before.Add(cut.Matter.Scale(-1)).Add(r.s.Stock().Scale(-1)); math.Abs(got.C) > 1e-9 || math.Abs(got.N) > 1e-9 {
+		t.Errorf("the cut lost %+v", got)
+	}
+	if cut.Plants != 2 || cut.FreshG < 8*cut.DryG || cut.Minutes <= 0 || len(cut.Columns) != 2 {
+		t.Errorf("cut is reported as %+v", cut)
+	}
+	if again := r.s.Trim(0, "Rotala rotundifolia", 0.15, 0); again.DryG != 0 {
+		t.Errorf("a second pass took %.3f g more", again.DryG)
+	}
+	if none := r.s.Trim(0, "Anubias barteri", 0.05, 0); none.Plants != 0 {
+		t.Error("a species that does not stand there was cut")
+	}
+}
