@@ -3,10 +3,12 @@ package geometry
 import (
 	"fmt"
 	"math"
+	"runtime"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
 
 	"littoral/internal/catalog"
 	"littoral/internal/check"
@@ -597,6 +599,30 @@ func TestPlacing(t *testing.T) {
 	}
 }
 
+// An arch over a mound stands on its legs, not in the air: its middle is over the top of the mound, its legs beside it.
+func TestArchStandsOnItsLegs(t *testing.T) {
+	arch := meshtest.Box(50, 10, 5)
+	arch.Translate([3]float64{0, 0, 25})
+	for _, x := range []float64{0, 46} {
+		leg := meshtest.Box(4, 10, 26)
+		leg.Translate([3]float64{x, 0, 0})
+		arch.Append(leg)
+	}
+	p := boxPlan(100, 60, 60, 55, 0)
+	p.Substrate.Layers = []plan.Layer{{Material: "active soil", Heights: heights(plan.HeightCM{0, 30, 2}, plan.HeightCM{20, 30, 2}, plan.HeightCM{50, 30, 14}, plan.HeightCM{80, 30, 2}, plan.HeightCM{100, 30, 2})}}
+	p.Hardscape = []plan.Hardscape{{ID: "arch", Kind: "stone", Material: "slate", Shape: plan.Shape{Body: arch, Size: 50 * cm}, At: plan.PointCM{50, 30}}}
+	m := build(t, p)
+	s := m.Solids[0]
+	gap := 1.0
+	for _, v := range s.Body.Vertices {
+		gap = min(gap, v[2]-m.Ground.Height(v[0], v[1]))
+	}
+	near(t, "gap under the legs", gap, 0, 1e-12)
+	if s.Min[2] > 0.06 {
+		t.Errorf("the arch hangs %g m over the glass", s.Min[2])
+	}
+}
+
 func TestClearance(t *testing.T) {
 	p := boxPlan(100, 60, 60, 55, 10)
 	if got := build(t, p).Facts.MinClearance; got != 9 {
@@ -747,6 +773,82 @@ func TestMirror(t *testing.T) {
 		for ix := range ca.NX {
 			near(t, "mirrored column", ca.Top[iy*ca.NX+ix], cb.Top[iy*ca.NX+ca.NX-1-ix], 1e-9)
 		}
+	}
+}
+
+// Whatever is put where, nothing may be lost: a piece's parts do not exceed it, and water, bed and hardscape fill the tank.
+func TestBalanceOfVolumes(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		num := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(rt, name) }
+		p := boxPlan(100, 60, 50, 42, 0)
+		if rapid.Bool().Draw(rt, "round") {
+			p.Tank.Shape, p.Tank.Inside.Diameter = "cylinder", 80*cm
+		}
+		var points []plan.HeightCM
+		for i := range rapid.IntRange(1, 6).Draw(rt, "points") {
+			points = append(points, plan.HeightCM{15*float64(i) + num("x", 0, 10), num("y", 0, 60), num("z", 0, 30)})
+		}
+		p.Substrate.Layers = []plan.Layer{{Material: "lava granules", Depth: 2 * cm}, {Material: "active soil", Heights: &plan.Heights{Points: points}}}
+		for i := range rapid.IntRange(0, 3).Draw(rt, "pieces") {
+			h := plan.Hardscape{ID: fmt.Sprint("p", i), Kind: "stone", Material: "lava rock", At: plan.PointCM{num("at x", 0, 100), num("at y", 0, 60)},
+				Sink: unit.Length(num("sink", 0, 0.2)), Turn: unit.Angle(num("turn", -7, 7)), Tilt: unit.Angle(num("tilt", -7, 7))}
+			size := func(name string) unit.Length { return unit.Length(num(name, 0.01, 0.6)) }
+			switch rapid.IntRange(0, 2).Draw(rt, "shape") {
+			case 0:
+				h.Shape.Boulder = &plan.Boulder{Length: size("l"), Width: size("w"), Height: size("h"), Roughness: num("rough", 0.01, 1)}
+			case 1:
+				h.Shape.Slab = &plan.Slab{Length: size("l"), Width: size("w"), Thickness: size("h")}
+			case 2:
+				h.Shape.Branch = &plan.Branch{Length: size("l"), Thick: size("t") / 10, Height: size("h"), Limbs: rapid.IntRange(1, 7).Draw(rt, "limbs")}
+			}
+			p.Hardscape = append(p.Hardscape, h)
+		}
+		m, err := Build(p, Options{Seed: rapid.Uint64().Draw(rt, "seed")})
+		if err != nil {
+			rt.Fatal(err)
+		}
+		f := m.Facts
+		for _, s := range m.Solids {
+			if !(s.Volume > 0 && s.InWater >= 0 && s.InBed >= 0 && s.InWater+s.InBed <= s.Volume*(1+1e-9)) {
+				rt.Fatalf("%s: %g m³, of it %g in water and %g in the bed", s.ID, s.Volume, s.InWater, s.InBed)
+			}
+			if s.Min[2] < -1e-9 {
+				rt.Fatalf("%s reaches %g m into the glass", s.ID, -s.Min[2])
+			}
+		}
+		if f.NetWaterL+f.PoreWaterL > f.ToLevelL+1e-9 || f.NetWaterL < 0 || f.PoreWaterL < 0 {
+			rt.Fatalf("%+v", f)
+		}
+		// The bed stays below the level here, so what is neither free water nor bed is hardscape, and overlaps count once.
+		taken, sum, most := f.ToLevelL-f.NetWaterL-f.BedL, 0.0, 0.0
+		for _, s := range m.Solids {
+			sum += 1000 * (s.InWater + s.InBed)
+			most = max(most, 1000*(s.InWater+s.InBed))
+		}
+		slack := 1e-3*f.ToLevelL + 1e-9 // a round wall crosses the lattice's cells
+		if taken > min(sum, f.StoneL)+slack || taken < 0.98*most-slack {
+			rt.Fatalf("hardscape takes %g L of the tank; its pieces add up to %g, the largest is %g", taken, sum, most)
+		}
+		for _, v := range []float64{f.GrossL, f.NetWaterL, f.BedDryKG, f.StoneKG, f.HardInWaterKG, f.FilledKG, f.LoadPa, f.MaxSlopeDeg, f.MinClearance} {
+			if math.IsNaN(v) || math.IsInf(v, 0) || v < 0 {
+				rt.Fatalf("%+v", f)
+			}
+		}
+	})
+}
+
+// The number of cores must not change a single bit.
+func TestSameOnAnyCores(t *testing.T) {
+	p := library()
+	before := runtime.GOMAXPROCS(1)
+	one := build(t, p)
+	v1, c1 := one.Voxels(0.025), one.Columns(0.05)
+	runtime.GOMAXPROCS(5)
+	five := build(t, p)
+	v5, c5 := five.Voxels(0.025), five.Columns(0.05)
+	runtime.GOMAXPROCS(before)
+	if !cmp.Equal(one.Facts, five.Facts) || !cmp.Equal(one.Solids, five.Solids) || !cmp.Equal(v1, v5) || !cmp.Equal(c1, c5) || !cmp.Equal(one.Notes, five.Notes) {
+		t.Error("the tank depends on the number of cores")
 	}
 }
 

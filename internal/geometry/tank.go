@@ -86,6 +86,14 @@ func (t *Tank) Area() float64 { return polygonArea(t.Footprint) }
 
 // Contains reports whether a place, in m, lies inside the glass.
 func (t *Tank) Contains(x, y float64) bool {
+	switch t.Shape { // quick answers for the usual shapes
+	case "box":
+		return x > 0 && y > 0 && x < t.LX && y < t.LY
+	case "cylinder":
+		if r := math.Hypot(x-t.LX/2, y-t.LX/2); r >= t.LX/2 || r < t.LX/2*(1-5/float64(chords*chords)) {
+			return r < t.LX/2 // only between a chord and its arc the polygon must decide; their gap is r·π²/2n²
+		}
+	}
 	in := false
 	for i, a := range t.Footprint {
 		b := t.Footprint[(i+1)%len(t.Footprint)]

@@ -30,18 +30,35 @@ type trace struct {
 // of the two faces by the fill rule of raster graphics (the upper and left edges of a face seen from above belong to it), and the side of an
 // edge is always reckoned in the same direction, so that a closed body is entered as often as it is left.
 func traced(m *mesh.Mesh, r raster) *trace {
-	// Two passes: how many crossings each line has, then the crossings themselves.
+	type hit struct {
+		z    float64
+		cell int32 // −1 − cell where the line leaves
+	}
+	hits := make([]hit, 0, 2*r.nx*r.ny)
+	r.each(m, func(cell int, c crossing) {
+		if c.step < 0 {
+			cell = -1 - cell
+		}
+		hits = append(hits, hit{c.z, int32(cell)})
+	})
+	// Sorted into their lines by counting.
 	start := make([]int32, r.nx*r.ny+1)
-	r.each(m, func(cell int, _ crossing) { start[cell+1]++ })
+	for _, h := range hits {
+		start[max(h.cell, -1-h.cell)+1]++
+	}
 	for i := 1; i < len(start); i++ {
 		start[i] += start[i-1]
 	}
-	all := make([]crossing, start[len(start)-1])
+	all := make([]crossing, len(hits))
 	next := slices.Clone(start[:len(start)-1])
-	r.each(m, func(cell int, c crossing) {
-		all[next[cell]] = c
-		next[cell]++
-	})
+	for _, h := range hits {
+		c := crossing{h.z, 1}
+		if h.cell < 0 {
+			h.cell, c.step = -1-h.cell, -1
+		}
+		all[next[h.cell]] = c
+		next[h.cell]++
+	}
 	t := &trace{raster: r, spans: make([][]span, r.nx*r.ny)}
 	spans := make([]span, 0, len(all)/2)
 	for cell := range t.spans {
@@ -116,12 +133,12 @@ func (r raster) each(m *mesh.Mesh, visit func(cell int, c crossing)) {
 	}
 }
 
-// first and last are the cells whose centres lie at or within a bound given in cells, one more to be safe from rounding.
+// first and last are the cells whose centres lie at or within a bound given in cells; a millionth of a cell is allowed for rounding.
 func (r raster) first(u float64, n int) int {
-	return int(max(0, min(float64(n), math.Ceil(u-0.5)-1)))
+	return int(max(0, min(float64(n), math.Ceil(u-0.5-1e-6))))
 }
 func (r raster) last(u float64, n int) int {
-	return int(max(-1, min(float64(n-1), math.Floor(u-0.5)+1)))
+	return int(max(-1, min(float64(n-1), math.Floor(u-0.5+1e-6))))
 }
 
 // side returns twice the area of the triangle over the edge from vertex i to vertex j and the point, positive to the left, and

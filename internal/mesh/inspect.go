@@ -121,7 +121,7 @@ func (m *Mesh) crossings() (found int, counted bool) {
 	}
 	// Two passes: count the faces of each box, then file them. A face that spans very many boxes is filed in each, so the
 	// total is bounded too.
-	const maxFiled = 40_000_000
+	const maxFiled = 20_000_000
 	boxes := n[0] * n[1] * n[2]
 	start := make([]int32, boxes+1)
 	filed := 0
