@@ -218,7 +218,7 @@ func (r *run) replant(j job, row *Day) {
 	cols := r.columnsWithin(e.Within)
 	if e.Do == "replant" {
 		loose := r.bed.Disturb(cols)
-		r.pending.TAN += loose.TAN
+		r.dug += loose.Exchanged
 		r.pending.PO4P += loose.P
 		r.pending.K += loose.K
 		r.water.Suspended += plantingCloud * float64(len(cols)) / float64(max(1, len(r.bed.Columns())))

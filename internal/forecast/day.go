@@ -90,6 +90,7 @@ func (r *run) day(day int) Day {
 		}
 	}
 
+	r.dug = 0
 	result := r.stand.Grow(env, taken)
 	r.waste(result, &row)
 	r.evaporate(&row)
@@ -178,7 +179,7 @@ func (r *run) forcing(d *growth.Demand, a animalDay, rel soil.Release, s water.S
 		PlantResp: d.RespC / 24, AnimalResp: a.C / 24, MicrobeResp: rel.C / 24,
 		Demand: water.Nutrients{N: d.Water.N / 24, P: d.Water.P / 24, K: d.Water.K / 24, Fe: d.Water.Fe / 24, Ca: d.Water.Ca / 24, Mg: d.Water.Mg / 24},
 		Supply: water.Supply{DIC: s.DIC / 24, TAN: s.TAN / 24, NO3N: s.NO3N / 24, PO4P: s.PO4P / 24, K: s.K / 24, Fe: s.Fe / 24, Ca: s.Ca / 24, Mg: s.Mg / 24},
-		Litter: litter.Times(1.0 / 24), SoilAlk: r.bed.AlkalinityUptake(r.water.Alk),
+		Litter: litter.Times(1.0 / 24), SoilTAN: (rel.Exchanged + r.dug) / 24, SoilAlk: r.bed.AlkalinityUptake(r.water.Alk),
 		K600: gasStill + gasTurnover*turnover, Area: r.area, Turnover: turnover,
 		SuspendedIn: lying * stirredPerDay * 1000 / 24, Settling: settlingPerHour, Capture: pass * turnover,
 		RoomT: float64(room.Temperature), Humidity: float64(room.Humidity), EvapShare: water.UndisturbedPool,

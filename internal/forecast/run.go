@@ -105,6 +105,7 @@ type run struct {
 	animals            elements // what the animals' bodies hold
 	pending            water.Supply
 	litter             water.Detritus // g, to come into the water over the next day
+	dug                float64        // mg of ammonium N stirred out of the bed, to come into the water over the day
 	plantDebt, bedDebt float64        // respiration that waits for oxygen, mmol
 	waiting            *growth.Stand  // plants of a dark start, until day 0
 
@@ -404,7 +405,7 @@ func (r *run) holds() elements {
 	n, c := r.bed.Stock()
 	e = e.plus(ofNutrients(n)).plus(elements{C: c})
 	e = e.plus(ofMatter(r.stand.Stock())).plus(r.animals)
-	e = e.plus(elements{N: r.pending.TAN + r.pending.NO3N, P: r.pending.PO4P, K: r.pending.K, C: r.pending.DIC})
+	e = e.plus(elements{N: r.pending.TAN + r.pending.NO3N + r.dug, P: r.pending.PO4P, K: r.pending.K, C: r.pending.DIC})
 	e = e.plus(ofDetritus(r.litter))
 	e.C += r.plantDebt + r.bedDebt
 	return e

@@ -209,8 +209,9 @@ func (b *Bed) Forget(asked []int) {
 	}
 }
 
-// Release is what the bed gives to the water in a day: mg of ammonium N, P, K, mmol of respired C.
-type Release struct{ TAN, P, K, C float64 }
+// Release is what the bed gives to the water in a day: mg of ammonium N from mineralised matter (TAN) and from exchange sites
+// (Exchanged, for which the bed takes up as much charge in calcium and magnesium), P, K, and mmol of respired C.
+type Release struct{ TAN, Exchanged, P, K, C float64 }
 
 // Day leaches, mineralises, dissolves tablets and lets nutrients spread sideways, at the water's temperature [°C] and
 // hardness [°dH].
@@ -224,12 +225,12 @@ func (b *Bed) Day(tempC, gh float64) Release {
 		c := &b.cols[i]
 		n := c.fast * fast
 		c.fast -= n
-		out.TAN += n
+		out.Exchanged += n
 
 		// Leaching slows as the sites empty: first order in the reserve.
 		lost := Nutrients{N: c.reserve.N * slow, P: c.reserve.P * slow * 0.2, K: c.reserve.K * slow}
 		c.reserve = c.reserve.minus(lost)
-		out.TAN += lost.N
+		out.Exchanged += lost.N
 		out.P += lost.P
 		out.K += lost.K
 
@@ -458,7 +459,7 @@ func (b *Bed) Disturb(cols []int) Release {
 		lost.Fe = 0
 		lost.P *= 0.2
 		c.reserve = c.reserve.minus(lost)
-		out.TAN += lost.N
+		out.Exchanged += lost.N
 		out.P += lost.P
 		out.K += lost.K
 	}

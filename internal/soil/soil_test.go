@@ -53,9 +53,9 @@ func TestMatterIsKept(t *testing.T) {
 				moved += got.N
 			case 1:
 				r := b.Day(18+x/50, x/25)
-				have = have.minus(Nutrients{N: r.TAN, P: r.P, K: r.K})
+				have = have.minus(Nutrients{N: r.TAN + r.Exchanged, P: r.P, K: r.K})
 				carbon -= r.C
-				moved += r.TAN
+				moved += r.TAN + r.Exchanged
 			case 2:
 				o := Organic{Dry: x / 100, C: x / 10, Nutrients: Nutrients{x / 50, x / 400, x / 50, x / 9000}}
 				if !b.AddDetritus(col, o) {
@@ -70,7 +70,7 @@ func TestMatterIsKept(t *testing.T) {
 				have, carbon = have.minus(o.Nutrients), carbon-o.C
 			case 5:
 				r := b.Disturb([]int{col})
-				have = have.minus(Nutrients{N: r.TAN, P: r.P, K: r.K})
+				have = have.minus(Nutrients{N: r.TAN + r.Exchanged, P: r.P, K: r.K})
 			case 6:
 				have = have.plus(b.Refresh([]int{col}, m, 0.01))
 			}
@@ -86,7 +86,7 @@ func TestMatterIsKept(t *testing.T) {
 		}
 	})
 	b := New(floor(7, 5, m.Name, even(0.06)), catalog.Default(), 0)
-	if b.Day(24, 8).TAN == 0 || b.Take(3, Nutrients{N: 5}).N == 0 {
+	if b.Day(24, 8).Exchanged == 0 || b.Take(3, Nutrients{N: 5}).N == 0 {
 		t.Error("nothing moved: the balance proves nothing")
 	}
 }
@@ -99,7 +99,7 @@ func TestNewSoilLeachesForWeeks(t *testing.T) {
 	b := New(floor(40, 14, m.Name, even(0.095)), catalog.Default(), 0)
 	var weeks [8]float64
 	for day := range 56 {
-		weeks[day/7] += b.Day(24, 6).TAN
+		weeks[day/7] += b.Day(24, 6).Exchanged
 	}
 	total := 0.0
 	for _, w := range weeks {
