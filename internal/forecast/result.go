@@ -63,7 +63,7 @@ type Snapshot struct {
 	Day    int
 	Plants []growth.PlantState // sorted by ID
 	Soil   []Patch             // per column that holds bed; nil in summaries
-	Light  []float64           // PPFD at the bed per column in full light
+	Light  []float64           // PPFD at the bed per root column in full light; 0 outside the glass
 }
 
 // Patch is the root zone of one column.
@@ -95,7 +95,7 @@ type Visit struct {
 	Tasks   []int // indices into Events
 }
 
-// LightMap is PPFD at the bed in full light.
+// LightMap is PPFD at the bed in full light, by cells of about 5 cm; −1 outside the glass. The first one is without plants.
 type LightMap struct {
 	Day            int
 	NX, NY         int

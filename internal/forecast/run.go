@@ -131,6 +131,9 @@ func Run(ctx context.Context, p *plan.Plan, opt Options) (*Forecast, error) {
 	if err != nil {
 		return nil, err
 	}
+	r.field = r.solver.Solve(nil, nil, light.Kd(usualColour, 0), nil)
+	r.lightMap(0)
+	r.field = nil
 	first := r.out.Start
 	for day := first; day <= r.days; day++ {
 		if err := ctx.Err(); err != nil {
@@ -427,7 +430,25 @@ func (r *run) snapshot(day int) {
 		s.Soil = append(s.Soil, Patch{Column: i, N: p.N, P: p.P, K: p.K, Months: m, Short: short})
 	}
 	if r.field != nil {
-		s.Light = append([]float64(nil), r.field.Bed...)
+		m := r.field.BedMap(r.cols.NX, r.cols.NY)
+		s.Light = m.PPFD
+		if keeps(r.opt.Keep, day) {
+			r.lightMap(day)
+		}
 	}
 	r.out.Snapshots = append(r.out.Snapshots, s)
+}
+
+// lightMap keeps the light at the bed as it is now.
+func (r *run) lightMap(day int) {
+	nx, ny := max(1, int(math.Round(r.model.Tank.LX/columnM))), max(1, int(math.Round(r.model.Tank.LY/columnM)))
+	m := r.field.BedMap(nx, ny)
+	l := LightMap{Day: day, NX: nx, NY: ny, CellX: m.LX / float64(nx), CellY: m.LY / float64(ny), PPFD: m.PPFD}
+	for i := range l.PPFD {
+		if !m.Inside[i] {
+			l.PPFD[i] = -1
+		}
+	}
+	l.Min, l.Mean, l.Max = m.Stats()
+	r.out.LightMaps = append(r.out.LightMaps, l)
 }
