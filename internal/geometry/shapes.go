@@ -34,8 +34,8 @@ func fit(m *mesh.Mesh, size [3]float64) {
 	}
 }
 
-// boulder is an ellipsoid from which planes have been struck off: none at roughness 0, up to 28 that cut as deep as a third of the
-// way to its middle at roughness 1.
+// boulder is an ellipsoid from which planes have been struck off: none at roughness 0, then 16 to 30 that cut the deeper the
+// rougher, up to a third of the way to its middle.
 func boulder(length, width, height, roughness float64, r *rand.Rand) *mesh.Mesh {
 	m := geodesic(4)
 	roughness = max(0, min(1, roughness))
@@ -45,11 +45,11 @@ func boulder(length, width, height, roughness float64, r *rand.Rand) *mesh.Mesh 
 	}
 	var planes []plane
 	if roughness > 0 {
-		for range 10 + int(math.Round(18*roughness)) {
+		for range 16 + int(math.Round(14*roughness)) {
 			z := 2*r.Float64() - 1
 			s, c := math.Sincos(2 * math.Pi * r.Float64())
 			w := math.Sqrt(1 - z*z)
-			planes = append(planes, plane{[3]float64{w * c, w * s, z}, 1 - roughness*(0.05+0.28*r.Float64())})
+			planes = append(planes, plane{[3]float64{w * c, w * s, z}, 1 - math.Sqrt(roughness)*(0.04+0.29*r.Float64())})
 		}
 	}
 	for i, v := range m.Vertices {
@@ -139,7 +139,7 @@ func slab(length, width, thickness float64, r *rand.Rand) *mesh.Mesh {
 	return m
 }
 
-// branch is a root: a short trunk from which limbs rise outward and taper, each with two side twigs. It stands with its base on
+// branch is a root: a short trunk from which limbs swing outward, rise and taper, each with three side twigs. It stands with its base on
 // the origin; the farthest point of a limb lies length away seen from above, the highest point height above the base.
 func branch(length, height, thick float64, limbs int, r *rand.Rand) (*mesh.Mesh, []Limb) {
 	limbs = max(1, min(12, limbs))
@@ -161,10 +161,13 @@ func branch(length, height, thick float64, limbs int, r *rand.Rand) (*mesh.Mesh,
 		if i == limbs-1 {
 			rise = 1
 		}
-		bend := 0.5 * (r.Float64() - 0.5)
+		bend := 1.6 * (r.Float64() - 0.5) // how far it swings round on its way out
+		sweep := 0.6 + 1.2*r.Float64()    // below 1 it rises first and then leans out, above 1 it creeps and then rises
+		wave, phase := 0.04*r.Float64(), 6*r.Float64()
 		at := func(u float64) [3]float64 {
-			s, c := math.Sincos(azimuth + bend*u)
-			return [3]float64{u * reach * c, u * reach * s, 0.1 + (rise-0.1)*math.Pow(u, 0.8)}
+			s, c := math.Sincos(azimuth + bend*u*u)
+			ripple := wave * (math.Sin(phase+7*u) - math.Sin(phase))
+			return [3]float64{u*reach*c - ripple*s, u*reach*s + ripple*c, 0.1 + (rise-0.1)*math.Pow(u, sweep) + 0.5*ripple}
 		}
 		const steps = 8
 		var path []point
@@ -173,16 +176,15 @@ func branch(length, height, thick float64, limbs int, r *rand.Rand) (*mesh.Mesh,
 			path = append(path, point{at(u), 0.62 * (1 - 0.82*u)})
 		}
 		paths = append(paths, path)
-		for range 2 {
-			k := 3 + r.IntN(4)
+		for k := 3; k <= 7; k += 2 {
 			from := path[k]
 			swing := azimuth + bend + (0.5+0.6*r.Float64())*float64(1-2*r.IntN(2))
 			s, c := math.Sincos(swing)
-			long := 0.15 + 0.15*r.Float64()
+			long, climb := 0.14+0.2*r.Float64(), 0.1+0.9*r.Float64()
 			var twig []point
 			for q := range 4 {
 				u := float64(q) / 3
-				twig = append(twig, point{[3]float64{from.p[0] + u*long*c, from.p[1] + u*long*s, from.p[2] + 0.4*u*long}, from.r * (0.6 - 0.42*u)})
+				twig = append(twig, point{[3]float64{from.p[0] + u*long*c, from.p[1] + u*long*s, from.p[2] + climb*u*long}, from.r * (0.6 - 0.42*u)})
 			}
 			paths = append(paths, twig)
 		}
