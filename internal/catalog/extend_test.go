@@ -166,6 +166,9 @@ func TestExtendRefusesHugeAndManyFaults(t *testing.T) {
 	if _, err := Default().Extend(File{"big.csv", make([]byte, maxBytes+1)}); err == nil {
 		t.Error("a huge file was read")
 	}
+	if _, err := Default().Extend(File{"deep.yaml", []byte("species:\n  " + strings.Repeat("[", 100000))}); err == nil || !strings.Contains(err.Error(), "deep.yaml:2") {
+		t.Errorf("a file of brackets: %.200v", err)
+	}
 	var rows strings.Builder
 	rows.WriteString("species,ph\n")
 	for i := range 500 {

@@ -40,6 +40,7 @@ func (e *FileError) Error() string {
 const (
 	maxBytes  = 8 << 20
 	maxFaults = 100 // reported at once; more would hide the first
+	maxNested = 64  // brackets open at once in YAML; the tables need two, and reading thousands takes minutes
 )
 
 // tableWords are the tables a file can hold: a CSV file names its table in its first column heading, a YAML file has one list for each.
@@ -170,6 +171,10 @@ func readYAML(file string, text []byte, bad *faults) (rows []row) {
 			bad.add(file, 0, "the file cannot be read as YAML")
 		}
 	}()
+	if line := tooDeep(text); line > 0 {
+		bad.add(file, line, "more than %d brackets are open here, a bracket was not closed", maxNested)
+		return nil
+	}
 	tree, err := parser.ParseBytes(text, 0)
 	if err != nil {
 		var syntax *yaml.SyntaxError
@@ -209,6 +214,24 @@ func readYAML(file string, text []byte, bad *faults) (rows []row) {
 		}
 	}
 	return rows
+}
+
+// tooDeep returns the line at which more than maxNested brackets are open, or 0. Brackets inside quotes count too: no table needs many.
+func tooDeep(text []byte) int {
+	open, line := 0, 1
+	for _, b := range text {
+		switch b {
+		case '[', '{':
+			if open++; open > maxNested {
+				return line
+			}
+		case ']', '}':
+			open = max(0, open-1)
+		case '\n':
+			line++
+		}
+	}
+	return 0
 }
 
 func yamlRow(file, word string, item ast.Node, bad *faults) (row, bool) {
