@@ -92,8 +92,8 @@ func physiology(s *Species) Physiology {
 	}
 }
 
-// growthRate places the largest rate by speed class. The classes of science for good, not saturating, light (about two half-saturations,
-// so two thirds of the maximum) are 0.05 per day for fast stems, 0.035 medium stems, 0.012 crypts and ferns, 0.005 Anubias; the maxima
+// growthRate places the largest rate by speed class. The growth classes in common use for good, not saturating, light (about two
+// half-saturations, so two thirds of the maximum) are 0.05 per day for fast stems, 0.035 medium stems, 0.012 crypts and ferns, 0.005 Anubias; the maxima
 // here are about one and a half times those, and the doubling time they allow is at or below the short end of the trade's
 // doubling time for the class.
 func growthRate(s *Species) Param {
