@@ -3,6 +3,7 @@ package findings
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"littoral/internal/forecast"
 	"littoral/internal/plan"
@@ -224,6 +225,12 @@ func tankAsFound(v *view) []Finding {
 			Because: reason,
 			Do:      fmt.Sprintf("Push in about %d root tablets on a 12 cm grid for three months of relief, bring nitrate to 10 mg/L, clean the filter, and plan a replant with 3 cm of new substrate, or a full strip where over a tenth of the cores are black.", int(math.Ceil(area/perTablet)))})
 	}
+	if unknown := unread(fd); len(unknown) > 0 {
+		out = append(out, nowhere(Finding{Rule: "not-measured", Severity: Look, Day: 0, Until: 28, When: "now",
+			What:    "Part of what this forecast rests on has not been measured.",
+			Because: fmt.Sprintf("Assumed until read: %s.", list(unknown, 8)),
+			Do:      "Test these on the first visit, before any water is changed, and put the readings into the plan."}))
+	}
 	if fd.Flow > 0 && fd.Flow < 0.7 && !spent {
 		out = append(out, nowhere(Finding{Rule: "flow-found", Severity: Harm, Day: 0, Until: 28, When: "now", Where: "filter", Subject: "filter",
 			What:    "The filter has lost its flow.",
@@ -231,4 +238,66 @@ func tankAsFound(v *view) []Finding {
 			Do:      "Clean prefilter, media and diffuser, and turn the outlet along the long side."}))
 	}
 	return out
+}
+
+// unread lists what a tank as found leaves open, with the range that running planted tanks show (common practice, no source).
+func unread(fd *plan.Found) []string {
+	rd := fd.Readings
+	if rd == nil {
+		rd = &plan.Readings{}
+	}
+	var out []string
+	for _, x := range []struct {
+		known bool
+		text  string
+	}{
+		{fd.Age > 0, "age (6 months to 3 years)"},
+		{rd.Alkalinity != nil, "carbonate hardness (as the change water, 1 to 8 dKH)"},
+		{rd.Hardness != nil, "hardness (as the change water, 3 to 15 °dH)"},
+		{rd.Nitrate != nil, "nitrate (as the change water, 0 to 40 mg/L)"},
+		{rd.Phosphate != nil, "phosphate (as the change water, 0 to 3 mg/L)"},
+		{rd.Potassium != nil, "potassium (as the change water, 0 to 30 mg/L)"},
+		{rd.Iron != nil, "iron (as the change water, 0 to 0.3 mg/L)"},
+		{rd.Ammonium != nil, "ammonium (as the change water, 0 to 0.5 mg/L)"},
+		{rd.Nitrite != nil, "nitrite (none, 0 to 0.3 mg/L)"},
+		{fd.Flow > 0 || fd.Filter != "", "flow of the filter (as new, 40 to 100 %)"},
+	} {
+		if !x.known {
+			out = append(out, x.text)
+		}
+	}
+	return out
+}
+
+// symptoms are what the trade sees when a rule's cause is at work; words of the plan's symptoms are matched against them.
+var symptoms = map[string][]string{
+	"nitrogen-nitrite": {"dead shrimp", "shrimps dead", "dying"},
+	"nitrogen-ammonia": {"dead", "dying", "gasp"},
+	"co2-high":         {"gasp", "surface", "breath"},
+	"oxygen-low":       {"gasp", "surface at dawn", "breath"},
+	"iron-falls-out":   {"pale new", "green veins", "new leaves"},
+	"iron-short":       {"pale new", "green veins", "new leaves"},
+	"potassium-short":  {"pinhole", "holes", "yellow rim"},
+	"nitrogen-short":   {"pale old", "yellow old"},
+	"phosphorus-short": {"green dot", "dark leaves"},
+	"sudden-change":    {"glassy", "melt", "slush"},
+	"mat-thick":        {"lift", "float"},
+	"substrate-spent":  {"slow", "small", "yellow old"},
+	"flow-found":       {"tuft", "brush"},
+	"flow-clogged":     {"tuft", "brush"},
+}
+
+// seen adds to a finding the symptom of the plan that it explains.
+func seen(fd *plan.Found, f *Finding) {
+	if fd == nil {
+		return
+	}
+	for _, s := range fd.Symptoms {
+		for _, word := range symptoms[f.Rule] {
+			if strings.Contains(strings.ToLower(s), word) {
+				f.Because += fmt.Sprintf(" It fits what is seen: %s.", strings.TrimSuffix(s, "."))
+				return
+			}
+		}
+	}
 }

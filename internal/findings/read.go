@@ -49,6 +49,9 @@ func Read(f *forecast.Forecast) []Finding {
 	for _, rule := range rules {
 		all = append(all, rule(v)...)
 	}
+	for i := range all {
+		seen(f.Plan.Found, &all[i])
+	}
 	sort.SliceStable(all, func(a, b int) bool {
 		if x, y := order(all[a].Severity), order(all[b].Severity); x != y {
 			return x < y
