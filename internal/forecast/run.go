@@ -58,7 +58,7 @@ const (
 	plantingCloud = 6
 	// clogLitre is the caught matter, g dry per litre of media, at which flow is down to 70 % of new (the trade then cleans);
 	// with agingPerDay it gives the usual four to eight weeks in a planted display. Common practice, no source.
-	clogLitre   = 1.5
+	clogLitre   = 4.0
 	agingPerDay = 0.004
 	// dissolvedCO2 is the share of the bottle's gas that a clean diffuser dissolves; range 0.5 to 0.95.
 	dissolvedCO2 = 0.8
