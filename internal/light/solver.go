@@ -12,11 +12,16 @@ import (
 // Options are the solver's settings; the zero value is the usual choice.
 type Options struct {
 	Index       float64 // refractive index of the water; 0 = IndexWater, 1 = no refraction
-	MaxEmitters int     // most parts that cast shadows of their own, over all lamps; 0 = 12; each lamp has at least one
+	MaxEmitters int     // most parts that cast shadows of their own, over all lamps; 0 = usualEmitters, or what fits into tableBytes; each lamp has at least one
 	TileShare   float64 // tile edge over distance; 0 = 0.2 (a rule of photometry: a source below a fifth of the distance is a point)
 	BySource    bool    // also give each source's own field
 	Workers     int     // goroutines; 0 = one for each processor. It never changes a result.
 }
+
+const (
+	usualEmitters = 8         // over two lamps the shadow of a hedge is then right to 0.5 %, less than the blur of its edge
+	tableBytes    = 256 << 20 // more tables than this are not worth a finer penumbra
+)
 
 // minTile is the smallest tile edge, m. Lamps closer to the water than five times this are cut no finer: the voxels that their
 // light is averaged over are coarser anyway.
@@ -53,7 +58,7 @@ type Solver struct {
 type lane struct{ source, from, to int }
 
 // maxLanes bounds the working space of the lanes while leaving enough of them to keep the usual number of processors busy.
-const maxLanes = 8
+const maxLanes = 4
 
 // pad is the rim of columns around the grid: a ray inside the water moves at most 1/√(n²−1) = 1.135 cells sideways while it
 // crosses one layer, so that it may come from two columns away.
@@ -113,16 +118,17 @@ func NewSolver(src []Source, v *geometry.Voxels, t geometry.Tank, opt Options) *
 	if opt.Index == 0 {
 		opt.Index = IndexWater
 	}
-	if opt.MaxEmitters == 0 {
-		opt.MaxEmitters = 12
-	}
 	if opt.TileShare == 0 {
 		opt.TileShare = 0.2
 	}
 	if opt.Workers == 0 {
 		opt.Workers = runtime.GOMAXPROCS(0)
 	}
-	s := &Solver{grid: newGrid(v, t), workers: opt.Workers, bySource: opt.BySource, nSources: len(src)}
+	g := newGrid(v, t)
+	if opt.MaxEmitters == 0 {
+		opt.MaxEmitters = min(usualEmitters, tableBytes/(16*g.plane*(g.nz+1)))
+	}
+	s := &Solver{grid: g, workers: opt.Workers, bySource: opt.BySource, nSources: len(src)}
 	for i, one := range src {
 		s.emission += one.Flux
 		nx, ny := parts(one, max(opt.MaxEmitters/len(src), 1))
@@ -133,8 +139,6 @@ func NewSolver(src []Source, v *geometry.Voxels, t geometry.Tank, opt Options) *
 		}
 	}
 	s.lanes = lanesOf(s.emitters, len(src))
-
-	g := s.grid
 	surfaces := make([]surfaceLight, len(s.emitters))
 	parallel(s.workers, len(s.emitters), func(i int) {
 		s.emitters[i].tabulate(g, opt)
@@ -248,7 +252,7 @@ func newGrid(v *geometry.Voxels, t geometry.Tank) *grid {
 	g.pitch = make([]float64, g.nz)
 	g.depth = make([]float64, g.nz+1)
 	for k := range g.nz {
-		g.thick[k] = min(float64(k+1)*g.cell, t.WaterLevel) - float64(k)*g.cell
+		g.thick[k] = max(min(float64(k+1)*g.cell, t.WaterLevel)-float64(k)*g.cell, 0)
 		g.depth[k] = t.WaterLevel - float64(k)*g.cell - g.thick[k]/2
 	}
 	for k := range g.nz {

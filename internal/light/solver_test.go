@@ -474,3 +474,36 @@ func TestMaps(t *testing.T) {
 		t.Errorf("below the bottom: %v", mean)
 	}
 }
+
+func TestRoundTank(t *testing.T) {
+	// A cylinder drawn in cubes: the budget closes over its stepped wall, and the field has the symmetry of lamp and grid.
+	const radius = 0.7
+	tank := boxTank(2*radius, 2*radius, 0.8)
+	tank.Shape = "cylinder"
+	v := emptyBox(tank, 0.025)
+	for c := range v.GroundIZ {
+		x, y := (float64(c%v.NX)+0.5)*v.Cell-radius, (float64(c/v.NX)+0.5)*v.Cell-radius
+		if math.Hypot(x, y) > radius {
+			v.GroundIZ[c] = v.NZ
+			for iz := range v.NZ {
+				v.Solid[iz*v.NX*v.NY+c] = true
+			}
+		}
+	}
+	lamp := []Source{{X: radius, Y: radius, Height: 0.5, SizeX: 0.3, SizeY: 0.3, Flux: 600, N: 3}}
+	f := NewSolver(lamp, v, tank, Options{MaxEmitters: 4}).Solve(nil, nil, 0.3, nil)
+	if math.Abs(f.Budget.Sum()-1) > 0.005 {
+		t.Errorf("shares sum to %.4f: %+v", f.Budget.Sum(), f.Budget)
+	}
+	for c, e := range f.Bed {
+		if turned := f.Bed[c%v.NX*v.NX+c/v.NX]; math.Abs(e-turned) > 1e-4*(1+e) {
+			t.Fatalf("column %d: %.4f, turned %.4f", c, e, turned)
+		}
+		if outside := v.GroundIZ[c] == v.NZ; outside && (e != 0 || f.Surface[c] != 0) {
+			t.Fatalf("light outside the glass in column %d", c)
+		}
+	}
+	if m := f.BedMap(9, 9); m.Inside[0] || !m.Inside[40] {
+		t.Errorf("the map's corner is inside or its middle is not")
+	}
+}
