@@ -304,27 +304,26 @@ func TestGroundStaysInTheTank(t *testing.T) {
 
 // bodies of known volume as hardscape in a tank with an even bed of 10 cm and water to 40 cm, all with z as their axis.
 type placed struct {
-	name         string
-	body         *mesh.Mesh
-	size         float64                 // longest side, cm
-	sink         float64                 // cm into the bed
-	whole        float64                 // cm³
-	below        func(z float64) float64 // cm³ of it up to z cm above its lowest point
-	bottomToEdge float64
+	name  string
+	body  *mesh.Mesh
+	size  float64                 // longest side, cm
+	sink  float64                 // cm into the bed
+	whole float64                 // cm³
+	below func(z float64) float64 // cm³ of it up to z cm above its lowest point
 }
 
 func knownBodies() []placed {
-	cap := func(r, h float64) float64 { return math.Pi * h * h * (3*r - h) / 3 } // spherical cap
+	dome := func(r, h float64) float64 { return math.Pi * h * h * (3*r - h) / 3 } // spherical cap
 	// Volume of a lying torus up to height h of its tube: 2πR times the area of the tube's circle below h.
 	segment := func(r, h float64) float64 { return r*r*math.Acos((r-h)/r) - (r-h)*math.Sqrt(max(0, 2*r*h-h*h)) }
 	return []placed{
-		{"sphere", meshtest.Sphere(1, 256), 40, 6, 4.0 / 3 * math.Pi * 8000, func(z float64) float64 { return cap(20, z) }, 0},
+		{"sphere", meshtest.Sphere(1, 256), 40, 6, 4.0 / 3 * math.Pi * 8000, func(z float64) float64 { return dome(20, z) }},
 		{"cone", meshtest.Cone(1, 2.25, 256), 45, 7, math.Pi * 400 * 45 / 3, func(z float64) float64 {
 			return math.Pi * 400 * 45 / 3 * (1 - math.Pow((45-z)/45, 3))
-		}, 0},
-		{"cylinder", meshtest.Cylinder(1, 4, 256), 40, 5, math.Pi * 100 * 40, func(z float64) float64 { return math.Pi * 100 * z }, 0},
-		{"wedge", meshtest.Wedge(40, 20, 40), 40, 6, 16000, func(z float64) float64 { return 20 * (40*z - z*z/2) }, 0},
-		{"torus", meshtest.Torus(3, 1, 256), 48, 4, 2 * math.Pi * math.Pi * 18 * 36, func(z float64) float64 { return 2 * math.Pi * 18 * segment(6, z) }, 0},
+		}},
+		{"cylinder", meshtest.Cylinder(1, 4, 256), 40, 5, math.Pi * 100 * 40, func(z float64) float64 { return math.Pi * 100 * z }},
+		{"wedge", meshtest.Wedge(40, 20, 40), 40, 6, 16000, func(z float64) float64 { return 20 * (40*z - z*z/2) }},
+		{"torus", meshtest.Torus(3, 1, 256), 48, 4, 2 * math.Pi * math.Pi * 18 * 36, func(z float64) float64 { return 2 * math.Pi * 18 * segment(6, z) }},
 	}
 }
 
@@ -724,7 +723,7 @@ func TestMirror(t *testing.T) {
 	stone.Rotate([3]float64{1, 1, 0}, 0.5)
 	mirrored := stone.Clone()
 	mirrored.Mirror(0, 0)
-	make := func(flip bool) *Model {
+	laid := func(flip bool) *Model {
 		x := func(v float64) float64 {
 			if flip {
 				return l - v
@@ -741,7 +740,7 @@ func TestMirror(t *testing.T) {
 		p.Hardscape = []plan.Hardscape{{ID: "s", Kind: "stone", Material: "slate", Shape: plan.Shape{Body: body, Size: 38 * cm}, At: plan.PointCM{x(70), 30}, Turn: turn, Sink: 4 * cm}}
 		return build(t, p)
 	}
-	a, b := make(false), make(true)
+	a, b := laid(false), laid(true)
 	for _, v := range []struct {
 		what string
 		a, b float64
