@@ -16,13 +16,12 @@ func (s *Stand) Canopy(leaf, cover []float64) {
 	clear(s.ext)
 	clear(s.cover)
 	vol := v.Cell * v.Cell * v.Cell
-	plane := v.NX * v.NY
 	for i := range s.plants {
 		p := &s.plants[i]
 		if p.t.form == catalog.Floating {
 			a := p.area / (v.Cell * v.Cell)
-			for _, c := range p.cells {
-				s.cover[int(c.i)%plane] += a * c.w
+			for _, c := range p.above {
+				s.cover[c.i] += a * c.w
 			}
 			continue
 		}
@@ -58,32 +57,29 @@ func (s *Stand) sample(p *plant) {
 		return
 	}
 	v := s.vox
-	plane := v.NX * v.NY
-	start := 0
-	mean := 0.0
+	start, mean := 0, 0.0
 	for k := range p.layers {
 		l := &p.layers[k]
-		z := int(p.cells[start].i) / plane
-		end := start
 		sum, light, tau := 0.0, 0.0, 0.0
-		for end < len(p.cells) && int(p.cells[end].i)/plane == z {
-			c := p.cells[end]
-			sum += c.w
-			x := s.ppfd[c.i]
-			if p.t.form == catalog.Floating {
-				x /= 1 - s.cover[int(c.i)%plane] // lies above the light it takes itself
-			} else {
+		if p.t.form == catalog.Floating {
+			top := int32((v.NZ - 1) * v.NX * v.NY)
+			for _, c := range p.cells[start : start+l.n] {
+				sum += c.w
+				light += c.w * s.ppfd[c.i] / (1 - s.cover[max(c.i-top, 0)]) // lies above the light it takes itself
+			}
+		} else {
+			for _, c := range p.cells[start : start+l.n] {
+				sum += c.w
+				light += c.w * s.ppfd[c.i]
 				tau += c.w * s.ext[c.i]
 			}
-			light += c.w * x
-			end++
 		}
+		start += l.n
 		if sum > 0 {
 			l.ppfd, l.tau = light/sum, tau/sum*v.Cell
 		}
 		l.w = sum
 		mean += light
-		start = end
 	}
 	p.light, p.top = mean, 0
 	if n := len(p.layers); n > 0 {
@@ -96,7 +92,7 @@ func (s *Stand) shaders() {
 	v := s.vox
 	plane := v.NX * v.NY
 	d := &s.day
-	// Leaves by column: for every plant the optical depth it adds to the column and the height about which it lies.
+	// Leaves by column: the optical depth that every plant adds to it.
 	d.heads = grow(d.heads, plane)
 	for i := range d.heads {
 		d.heads[i] = -1
@@ -108,15 +104,13 @@ func (s *Stand) shaders() {
 		if p.t.form == catalog.Floating {
 			a = -math.Log(1-floatOpaque) * p.area / (v.Cell * v.Cell)
 		}
-		for _, c := range p.cells {
-			col := int(c.i) % plane
-			if h := d.heads[col]; h >= 0 && d.leaves[h].plant == int32(i) {
-				d.leaves[h].add(a*c.w, float64(int(c.i)/plane))
-				continue
-			}
-			d.leaves = append(d.leaves, leafColumn{plant: int32(i), next: d.heads[col]})
-			d.heads[col] = int32(len(d.leaves) - 1)
-			d.leaves[len(d.leaves)-1].add(a*c.w, float64(int(c.i)/plane))
+		low, top := p.z, p.z+p.h
+		if p.t.form == catalog.Floating {
+			top = low
+		}
+		for _, c := range p.above {
+			d.leaves = append(d.leaves, leafColumn{planting: p.pi, next: d.heads[c.i], tau: a * c.w, low: low, top: top})
+			d.heads[c.i] = int32(len(d.leaves) - 1)
 		}
 	}
 	d.by = grow(d.by, len(s.names))
@@ -125,23 +119,16 @@ func (s *Stand) shaders() {
 		p.shader = -1
 		clear(d.by)
 		cx, cy := min(max(int(p.x/v.Cell), 0), v.NX-1), min(max(int(p.y/v.Cell), 0), v.NY-1)
-		reach := min(int(p.spread/2/v.Cell), 2)
-		mid := (p.z + 0.6*p.h) / v.Cell
+		reach := min(int(p.spread/2/v.Cell), 1)
+		mid := p.z + 0.6*p.h // the share of others' leaves above this height counts
 		n := 0
 		for iy := max(cy-reach, 0); iy <= min(cy+reach, v.NY-1); iy++ {
 			for ix := max(cx-reach, 0); ix <= min(cx+reach, v.NX-1); ix++ {
 				n++
 				for h := d.heads[iy*v.NX+ix]; h >= 0; h = d.leaves[h].next {
 					l := &d.leaves[h]
-					o := &s.plants[l.plant]
-					if l.plant == int32(i) || o.pi == p.pi {
-						continue
-					}
-					top := (o.z + o.h) / v.Cell
-					if l.tau > 0 && top > mid {
-						// Share of its leaves in this column that lie above the middle of this plant.
-						low := 2*l.moment/l.tau + 1 - top
-						d.by[o.pi] += l.tau * clamp((top-max(mid, low))/max(top-low, 0.5), 0, 1)
+					if l.planting != p.pi && l.top > mid {
+						d.by[l.planting] += l.tau * min((l.top-mid)/max(l.top-l.low, 0.01), 1)
 					}
 				}
 			}
@@ -155,15 +142,11 @@ func (s *Stand) shaders() {
 	}
 }
 
-// leafColumn is what one plant adds to one column of voxels: optical depth, and that times the layer number.
+// leafColumn is the optical depth that one plant adds to one column of voxels, and between which heights (m); next is the next
+// plant there.
 type leafColumn struct {
-	plant, next int32
-	tau, moment float64
-}
-
-func (l *leafColumn) add(tau, layer float64) {
-	l.tau += tau
-	l.moment += tau * layer
+	planting, next int32
+	tau, low, top  float64
 }
 
 func grow[T any](s []T, n int) []T {
@@ -189,8 +172,8 @@ func (s *Stand) Cover() float64 {
 		if p.t.form == catalog.Carpet {
 			a *= mosaic
 		}
-		for _, c := range p.cells {
-			d.over[int(c.i)%plane] += a * c.w
+		for _, c := range p.above {
+			d.over[c.i] += a * c.w
 		}
 	}
 	sum, free := 0.0, 0.0

@@ -91,6 +91,8 @@ type dayState struct {
 	fallen []ColumnMatter // by column + 1
 	touch  []bool
 
+	disc   []share
+	at     []int32
 	heads  []int32
 	leaves []leafColumn
 	by     []float64
@@ -363,7 +365,7 @@ func (s *Stand) Grow(e DayEnv, got Taken) *Result {
 	}
 	// Rounding, and anything given that no plant asked for, goes back to the water.
 	r.ReleasedToWater = r.ReleasedToWater.Add(left)
-	s.bury(e.Day)
+	s.bury()
 	s.refresh()
 	s.births(&e)
 	for c := range d.fallen {
@@ -635,14 +637,25 @@ func (s *Stand) widen(p *plant) {
 	}
 }
 
+// spent tells that too little of a plant is left to live: a fiftieth of a pot or of a daughter.
+func (p *plant) spent() bool {
+	return p.shoot < max(0.02*min(p.t.pot, or(p.t.birth, p.t.pot))*p.count, 1e-6)
+}
+
 // bury takes out plants of which too little is left to live.
-func (s *Stand) bury(day int) {
+func (s *Stand) bury() {
 	r := &s.day.result
+	dying := false
+	for i := range s.plants {
+		dying = dying || s.plants[i].spent()
+	}
+	if !dying {
+		return
+	}
 	keep := s.plants[:0]
 	for i := range s.plants {
 		p := &s.plants[i]
-		least := 0.02 * min(p.t.pot, or(p.t.birth, p.t.pot)) * p.count
-		if p.shoot >= least && p.shoot > 1e-6 {
+		if !p.spent() {
 			keep = append(keep, s.plants[i])
 			continue
 		}

@@ -122,54 +122,33 @@ func (s *Stand) footprint(p *plant, extra float64) {
 	if p.t.form == catalog.Floating {
 		iz0, iz1 = v.NZ-1, v.NZ-1
 	}
-	r := p.spread / 2
-	ix0, ix1 := max(int(math.Floor((p.x-r)/v.Cell-0.5)), 0), min(int(math.Ceil((p.x+r)/v.Cell+0.5)), v.NX-1)
-	iy0, iy1 := max(int(math.Floor((p.y-r)/v.Cell-0.5)), 0), min(int(math.Ceil((p.y+r)/v.Cell+0.5)), v.NY-1)
 	along := 0.0
 	if extra > 0 {
 		along = extra / (extra + p.h)
 	}
+	d := &s.day
+	d.disc = s.disc(d.disc[:0], p, max(p.spread-extra, 0.004)/2)
 	total := 0.0
 	for iz := iz0; iz <= iz1; iz++ {
-		r := r
-		if iz < iz1 {
-			r = max(p.spread-extra, 0.004) / 2 // only the top lies along the surface
-		}
 		lo, hi := max(float64(iz)*v.Cell, p.z), min(float64(iz+1)*v.Cell, p.z+p.h)
 		w := 1.0
 		if hi > lo {
 			w = (hi - lo) / p.h * p.weight(((lo+hi)/2-p.z)/p.h) * (1 - along)
 		}
-		if iz == iz1 {
+		if iz == iz1 && along > 0 {
 			w += along
+			d.disc = s.disc(d.disc[:0], p, p.spread/2) // only the top lies along the surface
 		}
-		n0 := len(p.cells)
-		for iy := iy0; iy <= iy1; iy++ {
-			dy := (float64(iy)+0.5)*v.Cell - p.y
-			for ix := ix0; ix <= ix1; ix++ {
-				dx := (float64(ix)+0.5)*v.Cell - p.x
-				// Share of the cell inside the disc, by how deep its middle lies inside the rim.
-				in := (r-math.Sqrt(dx*dx+dy*dy))/v.Cell + 0.5
-				if r < v.Cell/2 {
-					in = (1 - math.Abs(dx)/v.Cell) // a plant smaller than a cell: shared by nearness
-					if in > 0 {
-						in *= 1 - math.Abs(dy)/v.Cell
-					}
-				}
-				i := iz*plane + iy*v.NX + ix
-				if in <= 0 || v.Solid[i] {
-					continue
-				}
-				p.cells = append(p.cells, share{int32(i), w * min(in, 1)})
+		n0, sum := len(p.cells), 0.0
+		for _, c := range d.disc {
+			if i := iz*plane + int(c.i); !v.Solid[i] {
+				p.cells = append(p.cells, share{int32(i), w * c.w})
+				sum += w * c.w
 			}
 		}
-		if len(p.cells) > n0 {
-			sum := 0.0
-			for _, c := range p.cells[n0:] {
-				sum += c.w
-			}
+		if n := len(p.cells) - n0; n > 0 {
 			total += sum
-			p.layers = append(p.layers, layer{w: sum})
+			p.layers = append(p.layers, layer{w: sum, n: n})
 		}
 	}
 	if len(p.cells) == 0 { // wedged between stones: the first free voxel above the crown, or the top one
@@ -179,7 +158,7 @@ func (s *Stand) footprint(p *plant, extra float64) {
 			iz++
 		}
 		p.cells = append(p.cells, share{int32(iz*plane + iy*v.NX + ix), 1})
-		p.layers = append(p.layers, layer{w: 1})
+		p.layers = append(p.layers, layer{w: 1, n: 1})
 		total = 1
 	}
 	for i := range p.cells {
@@ -188,8 +167,57 @@ func (s *Stand) footprint(p *plant, extra float64) {
 	for i := range p.layers {
 		p.layers[i].w /= total
 	}
+	s.seenFromAbove(p)
 	s.rootDisc(p)
 	s.sample(p)
+}
+
+// disc appends the columns of voxels under a disc of radius r about a plant, each with the share of it that lies inside, by how
+// deep its middle lies inside the rim. Plants smaller than a cell are shared out by nearness.
+func (s *Stand) disc(out []share, p *plant, r float64) []share {
+	v := s.vox
+	ix0, ix1 := max(int(math.Floor((p.x-r)/v.Cell-0.5)), 0), min(int(math.Ceil((p.x+r)/v.Cell+0.5)), v.NX-1)
+	iy0, iy1 := max(int(math.Floor((p.y-r)/v.Cell-0.5)), 0), min(int(math.Ceil((p.y+r)/v.Cell+0.5)), v.NY-1)
+	for iy := iy0; iy <= iy1; iy++ {
+		dy := (float64(iy)+0.5)*v.Cell - p.y
+		for ix := ix0; ix <= ix1; ix++ {
+			dx := (float64(ix)+0.5)*v.Cell - p.x
+			in := (r-math.Sqrt(dx*dx+dy*dy))/v.Cell + 0.5
+			if r < v.Cell/2 {
+				in = max(1-math.Abs(dx)/v.Cell, 0) * max(1-math.Abs(dy)/v.Cell, 0)
+			}
+			if in > 0 {
+				out = append(out, share{int32(iy*v.NX + ix), min(in, 1)})
+			}
+		}
+	}
+	return out
+}
+
+// seenFromAbove sums a plant's leaf area over each column of voxels.
+func (s *Stand) seenFromAbove(p *plant) {
+	plane := s.vox.NX * s.vox.NY
+	d := &s.day
+	if len(d.at) != plane {
+		d.at = make([]int32, plane)
+	}
+	p.above = p.above[:0]
+	k := 0
+	for _, l := range p.layers {
+		base := int32(int(p.cells[k].i) / plane * plane)
+		for _, c := range p.cells[k : k+l.n] {
+			col := c.i - base
+			if d.at[col] == 0 {
+				p.above = append(p.above, share{i: col})
+				d.at[col] = int32(len(p.above))
+			}
+			p.above[d.at[col]-1].w += c.w
+		}
+		k += l.n
+	}
+	for _, c := range p.above {
+		d.at[c.i] = 0
+	}
 }
 
 // rootDisc lists the root columns under a plant: roots reach as far as the leaves, at least one column.

@@ -74,7 +74,8 @@ type plant struct {
 	area        float64 // m² leaf
 	leak        Matter
 
-	cells      []share // leaf area by voxel
+	cells      []share // leaf area by voxel, layer by layer from below
+	above      []share // leaf area by column of voxels
 	beds       []share // ground by root column
 	layers     []layer
 	builtH     float64
@@ -103,6 +104,7 @@ type share struct {
 // layer is the light on the leaves of one plant in one voxel layer.
 type layer struct {
 	w, ppfd, tau float64
+	n            int // cells of the plant in it
 }
 
 // Planted tells of one plant that came in.
