@@ -221,6 +221,7 @@ func TestWithoutWallsTooDark(t *testing.T) {
 				t.Errorf("%s cell %d: %.1f is brighter than the tracer's %.1f", s.name, i, got[i], want[i])
 			}
 		}
+		t.Logf("%s: %.0f %% too dark", s.name, 100*(1-a/b))
 		least, most = min(least, 1-a/b), max(most, 1-a/b)
 	}
 	check.Record(t, check.Row{
