@@ -1,0 +1,182 @@
+package papers
+
+import (
+	"bytes"
+	_ "embed"
+	"encoding/json"
+	"math"
+
+	"github.com/invopop/jsonschema"
+
+	"littoral/internal/findings"
+	"littoral/internal/forecast"
+)
+
+// SchemaID names the schema of forecast.json. It is a name, not an address: nothing is to be fetched from it.
+const SchemaID = "urn:littoral:forecast:1"
+
+//go:embed schema/forecast.schema.json
+var schema []byte
+
+// Outcome is what forecast.json holds and what standard output shows for scripts. All quantities are in the unit that the key names,
+// whatever units the house shows.
+type Outcome struct {
+	Littoral       int           `json:"littoral" jsonschema:"description=version of this format; 1"`
+	Name           string        `json:"name" jsonschema:"description=what the tank is called"`
+	Days           int           `json:"days" jsonschema:"description=days forecast after day 0"`
+	Seed           uint64        `json:"seed" jsonschema:"description=seed of the random draws; the same plan and seed give the same bytes"`
+	NetWaterL      float64       `json:"net_water_l" jsonschema:"description=free water above the bed and around the hardscape, L"`
+	FilledWeightKG float64       `json:"filled_weight_kg" jsonschema:"description=weight on the floor when filled, kg"`
+	FloorLoadPa    float64       `json:"floor_load_pa" jsonschema:"description=load under the outer footprint, Pa; a licensed professional judges it by local codes"`
+	BedL           float64       `json:"bed_l" jsonschema:"description=bulk of the bed, L"`
+	Plants         []PlantEnd    `json:"plants" jsonschema:"description=plants standing at the end, by id"`
+	Findings       []FindingJSON `json:"findings" jsonschema:"description=what will go wrong or is worth a look, gravest first"`
+	Visits         []VisitJSON   `json:"visits,omitempty" jsonschema:"description=days of work; left out of the summary on standard output"`
+	Balance        []BalanceJSON `json:"balance,omitempty" jsonschema:"description=mass ledger by element; left out of the summary on standard output"`
+	WallS          *float64      `json:"wall_s,omitempty" jsonschema:"description=seconds the run took; only in the summary on standard output, never in a file"`
+}
+
+// PlantEnd is one plant at the end of the forecast.
+type PlantEnd struct {
+	ID       string  `json:"id" jsonschema:"description=planting id, a stroke and a number; a daughter appends its own"`
+	Species  string  `json:"species" jsonschema:"description=accepted botanical name"`
+	Planting string  `json:"planting" jsonschema:"description=id of the planting in the plan"`
+	XCM      float64 `json:"x_cm" jsonschema:"description=cm from the left glass"`
+	YCM      float64 `json:"y_cm" jsonschema:"description=cm from the front glass"`
+	HeightCM float64 `json:"height_cm" jsonschema:"description=height over its crown, cm; of a floating plant the depth of its roots"`
+	SpreadCM float64 `json:"spread_cm" jsonschema:"description=diameter seen from above, cm"`
+	ShootG   float64 `json:"shoot_dry_g" jsonschema:"description=dry mass of its shoots, g"`
+}
+
+// FindingJSON is a finding in the file.
+type FindingJSON struct {
+	Number   int      `json:"number" jsonschema:"description=the number of its ring on the drawings"`
+	ID       string   `json:"id" jsonschema:"description=stable within one forecast"`
+	Rule     string   `json:"rule" jsonschema:"description=the rule that found it"`
+	Severity string   `json:"severity" jsonschema:"enum=danger,enum=harm,enum=look,enum=note"`
+	Day      int      `json:"day" jsonschema:"description=first day"`
+	Until    int      `json:"until" jsonschema:"description=last day"`
+	When     string   `json:"when"`
+	Where    string   `json:"where"`
+	XCM      *float64 `json:"x_cm" jsonschema:"description=cm from the left glass; null when it has no place"`
+	YCM      *float64 `json:"y_cm" jsonschema:"description=cm from the front glass; null when it has no place"`
+	Subject  string   `json:"subject" jsonschema:"description=planting; species; animal or water"`
+	What     string   `json:"what"`
+	Because  string   `json:"because" jsonschema:"description=the reason in numbers"`
+	Do       string   `json:"do" jsonschema:"description=the cure"`
+	Caution  string   `json:"caution"`
+}
+
+// VisitJSON is a day of work.
+type VisitJSON struct {
+	Day     int     `json:"day"`
+	Minutes float64 `json:"minutes"`
+}
+
+// BalanceJSON is the ledger of an element: start + in = out + end.
+type BalanceJSON struct {
+	Element  string      `json:"element"`
+	Unit     string      `json:"unit"`
+	Start    float64     `json:"start"`
+	End      float64     `json:"end"`
+	In       []EntryJSON `json:"in"`
+	Out      []EntryJSON `json:"out"`
+	Relative float64     `json:"relative_error" jsonschema:"description=what does not close, as a share of start and in"`
+}
+
+// EntryJSON is a line of a ledger.
+type EntryJSON struct {
+	Name   string  `json:"name"`
+	Amount float64 `json:"amount"`
+}
+
+// JSON returns the outcome of a forecast for scripts. The caller may set WallS; it never comes from here.
+func JSON(f *forecast.Forecast, found []findings.Finding) Outcome {
+	t := newTeller(f, found)
+	s := Outcome{
+		Littoral: 1, Days: f.Length, Seed: f.Seed, Plants: []PlantEnd{}, Findings: []FindingJSON{},
+		NetWaterL: places(f.Model.Facts.NetWaterL, 1), FilledWeightKG: places(f.Model.Facts.FilledKG, 1), FloorLoadPa: places(f.Model.Facts.LoadPa, 0), BedL: places(f.Model.Facts.BedL, 1),
+	}
+	if f.Plan != nil {
+		s.Name = f.Plan.Name
+	}
+	if n := len(f.Snapshots); n > 0 {
+		for i := range f.Snapshots[n-1].Plants {
+			p := &f.Snapshots[n-1].Plants[i]
+			s.Plants = append(s.Plants, PlantEnd{ID: p.ID, Species: speciesOf(p), Planting: p.Planting, XCM: places(100*p.X, 1), YCM: places(100*p.Y, 1),
+				HeightCM: places(100*p.HeightM, 1), SpreadCM: places(100*p.SpreadM, 1), ShootG: places(p.ShootG, 3)})
+		}
+	}
+	for i := range t.found {
+		x := &t.found[i]
+		j := FindingJSON{Number: i + 1, ID: x.ID, Rule: x.Rule, Severity: x.Severity, Day: x.Day, Until: x.Until, When: x.When, Where: x.Where, Subject: x.Subject, What: x.What, Because: x.Because, Do: x.Do, Caution: x.Caution}
+		if x.X >= 0 && x.Y >= 0 {
+			px, py := places(100*x.X, 1), places(100*x.Y, 1)
+			j.XCM, j.YCM = &px, &py
+		}
+		s.Findings = append(s.Findings, j)
+	}
+	return s
+}
+
+// fileJSON is the whole file: the summary with visits and balance.
+func fileJSON(f *forecast.Forecast, found []findings.Finding) ([]byte, error) {
+	s := JSON(f, found)
+	for i := range f.Visits {
+		s.Visits = append(s.Visits, VisitJSON{f.Visits[i].Day, places(f.Visits[i].Minutes, 1)})
+	}
+	for i := range f.Balance.Elements {
+		e := &f.Balance.Elements[i]
+		b := BalanceJSON{Element: e.Element, Unit: e.Unit, Start: places(e.Start, 6), End: places(e.End, 6), In: entries(e.In), Out: entries(e.Out), Relative: finite(e.Relative)}
+		s.Balance = append(s.Balance, b)
+	}
+	return indented(s)
+}
+
+func entries(in []forecast.Entry) []EntryJSON {
+	out := make([]EntryJSON, 0, len(in))
+	for _, e := range in {
+		out = append(out, EntryJSON{e.Name, places(e.Amount, 6)})
+	}
+	return out
+}
+
+func indented(v any) ([]byte, error) {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	if err := e.Encode(v); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
+}
+
+// places rounds to decimals; what is not a number becomes 0, since JSON has no word for it.
+func places(v float64, n int) float64 {
+	if v = finite(v); math.Abs(v) > 1e15 {
+		return v
+	}
+	p := math.Pow10(n)
+	return math.Round(v*p)/p + 0
+}
+
+func finite(v float64) float64 {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return 0
+	}
+	return v
+}
+
+// Schema returns the JSON Schema (2020-12) of forecast.json and of the summary on standard output.
+func Schema() []byte { return append([]byte(nil), schema...) }
+
+// makeSchema derives the schema from the types above. The copy under schema/ is checked against it by a test.
+func makeSchema() ([]byte, error) {
+	r := &jsonschema.Reflector{DoNotReference: false, Anonymous: true}
+	s := r.Reflect(&Outcome{})
+	s.ID = SchemaID
+	s.Title = "forecast.json"
+	s.Description = "The outcome of a forecast in numbers, for scripts. Quantities are in the unit that the key names."
+	return indented(s)
+}

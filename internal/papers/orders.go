@@ -1,0 +1,415 @@
+package papers
+
+import (
+	"fmt"
+	"math"
+	"sort"
+	"strings"
+
+	"littoral/internal/catalog"
+	"littoral/internal/forecast"
+	"littoral/internal/plan"
+	"littoral/internal/unit"
+)
+
+// Rules of thumb of an order list. All common practice, no source.
+const (
+	settling    = 1.12 // substrate ordered over what lies in the tank: 10 to 15 % for settling
+	bagL        = 9.0  // litres in a bag of substrate
+	stoneChoice = 1.3  // stone bought over what is laid, to choose from: 1.3 to 1.5
+	quarterDays = 91
+)
+
+// plantOrder is one species to order for one day.
+type plantOrder struct {
+	Species string
+	Day     int
+	Pots    int
+	Order   int // with the house's spare, rounded up
+	Notices []catalog.Notice
+}
+
+// plantOrders sums pots by day and species: day 0 first, then the replantings.
+func (t *teller) plantOrders() []plantOrder {
+	type key struct {
+		day     int
+		species string
+	}
+	pots := map[key]int{}
+	add := func(p *plan.Planting, day int) { pots[key{day, t.accepted(p.Species)}] += p.Pots }
+	for i := range t.f.Plan.Plants {
+		add(&t.f.Plan.Plants[i], int(t.f.Plan.Plants[i].From))
+	}
+	for i := range t.f.Plan.Events {
+		for j := range t.f.Plan.Events[i].Plant {
+			add(&t.f.Plan.Events[i].Plant[j], int(t.f.Plan.Events[i].On))
+		}
+	}
+	var out []plantOrder
+	for k, n := range pots {
+		o := plantOrder{Species: k.species, Day: k.day, Pots: n, Order: int(math.Ceil(float64(n)*(1+float64(t.house.Spare)) - 1e-9))}
+		if sp, ok := t.cat.Species(k.species); ok {
+			o.Notices = sp.Notices
+		}
+		out = append(out, o)
+	}
+	sort.Slice(out, func(i, j int) bool {
+		if out[i].Day != out[j].Day {
+			return out[i].Day < out[j].Day
+		}
+		return out[i].Species < out[j].Species
+	})
+	return out
+}
+
+// noticeLine names where a species is banned or watched, with the date of the note.
+func noticeLine(n []catalog.Notice) string {
+	var parts []string
+	for _, x := range n {
+		parts = append(parts, fmt.Sprintf("%s %s (%s)", x.Region, x.Status, x.Noted))
+	}
+	return strings.Join(parts, "; ")
+}
+
+// saltMass is grams of a salt over some days.
+type saltMass struct {
+	Salt  string
+	Grams float64
+	For   string
+}
+
+// careByID finds the care line of an event; lines without an id are matched by what they do when only one does it.
+func (t *teller) careByID(id, do string) *plan.Care {
+	var only *plan.Care
+	n := 0
+	for i := range t.f.Plan.Care {
+		c := &t.f.Plan.Care[i]
+		if id != "" && c.ID == id {
+			return c
+		}
+		if c.Do == do {
+			only, n = c, n+1
+		}
+	}
+	if id == "" && n == 1 {
+		return only
+	}
+	return nil
+}
+
+// firstQuarter sums the salts of doses and of re-salted change water over the first 91 days.
+func (t *teller) firstQuarter() []saltMass {
+	grams := map[string]float64{}
+	for i := range t.f.Events {
+		e := &t.f.Events[i]
+		if e.Kind != "dose" || e.Day >= quarterDays {
+			continue
+		}
+		if c := t.careByID(e.ID, "dose"); c != nil {
+			for s, g := range c.Grams {
+				grams[s] += g
+			}
+		}
+	}
+	var out []saltMass
+	for s, g := range grams {
+		out = append(out, saltMass{s, g, "doses"})
+	}
+	water := t.total(-9999, quarterDays-1, func(d *forecast.Day) float64 { return d.ChangedL }) + t.f.Model.Facts.NetWaterL
+	for _, s := range t.f.Plan.Water.Salts {
+		out = append(out, saltMass{s.Salt, float64(s.Dose) * water / 1000, "filling and change water"})
+	}
+	sort.Slice(out, func(i, j int) bool {
+		if out[i].For != out[j].For {
+			return out[i].For < out[j].For
+		}
+		return out[i].Salt < out[j].Salt
+	})
+	return out
+}
+
+// dose is one salt of a dosing line.
+type dose struct {
+	Line, Salt, Every, Span string
+	Grams                   float64
+	Each                    []string // what each dose adds, mg/L of net water
+}
+
+// adds says what grams of a salt add to the net water, as ions.
+func (t *teller) adds(salt string, grams float64) []string {
+	net := t.f.Model.Facts.NetWaterL
+	s, ok := t.cat.Salt(salt)
+	if !ok || net <= 0 {
+		return nil
+	}
+	var out []string
+	put := func(part, ion string, factor float64) {
+		if v := s.Parts[part] * factor * grams * 1000 / net; v > 0 {
+			out = append(out, fmt.Sprintf("%s %s mg/L", ion, figure(v, 2)))
+		}
+	}
+	// Ion per gram of element by molar masses: NO3 62.005 and NH4 18.039 over N 14.007, PO4 94.971 over P 30.974 (atomic weights IUPAC 2021).
+	put("NO3-N", "NO3", 62.005/14.007)
+	put("NH4-N", "NH4", 18.039/14.007)
+	put("P", "PO4", 94.971/30.974)
+	put("K", "K", 1)
+	put("Ca", "Ca", 1)
+	put("Mg", "Mg", 1)
+	put("Fe", "Fe", 1)
+	return out
+}
+
+func (t *teller) doses() []dose {
+	var out []dose
+	for i := range t.f.Plan.Care {
+		c := &t.f.Plan.Care[i]
+		if c.Do != "dose" {
+			continue
+		}
+		span := "from " + unit.FormatDay(c.From)
+		if c.Until > c.From && c.Until < 1e6 {
+			span += " to " + unit.FormatDay(c.Until)
+		}
+		salts := make([]string, 0, len(c.Grams))
+		for s := range c.Grams {
+			salts = append(salts, s)
+		}
+		sort.Strings(salts)
+		for _, s := range salts {
+			out = append(out, dose{Line: c.ID, Salt: s, Every: every(c.Every), Span: span, Grams: c.Grams[s], Each: t.adds(s, c.Grams[s])})
+		}
+		if c.Bottle != "" {
+			d := dose{Line: c.ID, Salt: c.Bottle + ", " + unit.Format(unit.KindVolume, float64(c.Amount), t.system), Every: every(c.Every), Span: span}
+			for k := range t.f.Plan.Bottles {
+				b := &t.f.Plan.Bottles[k]
+				if b.Name != c.Bottle || t.f.Model.Facts.NetWaterL <= 0 {
+					continue
+				}
+				parts := make([]string, 0, len(b.PerLitre))
+				for e := range b.PerLitre {
+					parts = append(parts, e)
+				}
+				sort.Strings(parts)
+				for _, e := range parts {
+					if v := b.PerLitre[e] * float64(c.Amount) * 1000 * 1000 / t.f.Model.Facts.NetWaterL; v > 0 {
+						d.Each = append(d.Each, fmt.Sprintf("%s %s mg/L", e, figure(v, 2)))
+					}
+				}
+			}
+			out = append(out, d)
+		}
+	}
+	return out
+}
+
+// every says a recurrence in words.
+func every(e unit.Every) string {
+	word := map[string]string{"DAILY": "day", "WEEKLY": "week", "MONTHLY": "month", "YEARLY": "year"}[e.Freq]
+	switch {
+	case word == "":
+		return "as written"
+	case e.N <= 1:
+		return "every " + word
+	}
+	return fmt.Sprintf("every %d %ss", e.N, word)
+}
+
+// week is one row of the first-six-weeks regime.
+type week struct {
+	Name, Light, Changes, CO2, Doses, Other string
+}
+
+// regime lays the plan's first six weeks out: the light and gas of its lines, the changes and doses as they fell.
+func (t *teller) regime() []week {
+	var out []week
+	for w := range 6 {
+		from, to := 7*w, 7*w+6
+		if from > t.f.Length {
+			break
+		}
+		row := week{Name: fmt.Sprintf("%d", w+1)}
+		if d, ok := t.date(from); ok {
+			row.Name += ", from " + d.Format("2 Jan")
+		}
+		row.Light = t.between(from, to, len(t.f.Plan.LightDay), func(i int) (unit.Day, unit.Day, string) {
+			l := &t.f.Plan.LightDay[i]
+			dim := float64(l.Dim)
+			if dim == 0 {
+				dim = 1
+			}
+			return l.From, l.Until, fmt.Sprintf("%s h at %s, on %s", figure(l.Hours, 3), percent(dim), t.clock(l.On))
+		})
+		row.CO2 = t.between(from, to, len(t.f.Plan.CO2), func(i int) (unit.Day, unit.Day, string) {
+			c := &t.f.Plan.CO2[i]
+			return c.From, c.Until, fmt.Sprintf("%s mg/L, %s to %s", figure(float64(c.Target), 2), t.clock(c.On), t.clock(c.Off))
+		})
+		changes, other := map[string]int{}, map[string]int{}
+		var doses []string
+		dosed := map[string]int{}
+		var order, otherOrder, doseOrder []string
+		for i := range t.f.Events {
+			e := &t.f.Events[i]
+			if e.Day < from || e.Day > to {
+				continue
+			}
+			switch e.Kind {
+			case "water-change":
+				name := ""
+				if c := t.careByID(e.ID, "water-change"); c != nil && c.Share > 0 {
+					name = percent(float64(c.Share))
+				} else if n := t.f.Model.Facts.NetWaterL; n > 0 && (e.Unit == "L" || e.Unit == "l") {
+					name = percent(math.Round(20*e.Amount/n) / 20)
+				}
+				if changes[name] == 0 {
+					order = append(order, name)
+				}
+				changes[name]++
+			case "dose":
+				if dosed[e.ID] == 0 {
+					doseOrder = append(doseOrder, e.ID)
+				}
+				dosed[e.ID]++
+			case "trim", "thin", "root-feed", "filter-clean", "siphon", "glass", "stock":
+				name := strings.ReplaceAll(e.Kind, "-", " ")
+				if other[name] == 0 {
+					otherOrder = append(otherOrder, name)
+				}
+				other[name]++
+			}
+		}
+		for i, s := range order {
+			order[i] = fmt.Sprintf("%d × %s", changes[s], s)
+		}
+		for _, id := range doseOrder {
+			c := t.careByID(id, "dose")
+			if c == nil {
+				doses = append(doses, fmt.Sprintf("%d × dose", dosed[id]))
+				continue
+			}
+			salts := make([]string, 0, len(c.Grams))
+			for s := range c.Grams {
+				salts = append(salts, s)
+			}
+			sort.Strings(salts)
+			for _, s := range salts {
+				g := c.Grams[s] * float64(dosed[id])
+				line := fmt.Sprintf("%s %s g", s, figure(g, 3))
+				if a := t.adds(s, g); len(a) > 0 {
+					line += " (" + strings.Join(a, ", ") + ")"
+				}
+				doses = append(doses, line)
+			}
+			if c.Bottle != "" {
+				doses = append(doses, fmt.Sprintf("%s %s", c.Bottle, unit.Format(unit.KindVolume, float64(c.Amount)*float64(dosed[id]), t.system)))
+			}
+		}
+		for _, s := range otherOrder {
+			if other[s] > 1 {
+				s = fmt.Sprintf("%s × %d", s, other[s])
+			}
+			row.Other += ", " + s
+		}
+		row.Other = strings.TrimPrefix(row.Other, ", ")
+		row.Changes = orNone(strings.Join(order, ", "))
+		row.Doses = orNone(strings.Join(doses, "; "))
+		row.Light, row.CO2, row.Other = orNone(row.Light), orNone(row.CO2), orNone(row.Other)
+		out = append(out, row)
+	}
+	return out
+}
+
+func orNone(s string) string {
+	if s == "" {
+		return "none"
+	}
+	return s
+}
+
+// between joins the lines of a regime that hold within a week; until is not included, none means for good.
+func (t *teller) between(from, to, n int, at func(i int) (unit.Day, unit.Day, string)) string {
+	var parts []string
+	for i := range n {
+		a, b, s := at(i)
+		if float64(a) > float64(to) || b > a && float64(b) <= float64(from) {
+			continue
+		}
+		if len(parts) > 0 {
+			s = fmt.Sprintf("from day %g ", float64(a)) + s
+		}
+		parts = append(parts, s)
+	}
+	return strings.Join(parts, "; ")
+}
+
+// quarter is one row of the work table.
+type quarter struct {
+	Name              string
+	Visits            int
+	Hours, CO2KG, KWh float64
+	ChangedL, WetKG   float64
+	Tablets           int
+}
+
+// quarters sums the work by quarters of 91 days, the last one as long as it is.
+func (t *teller) quarters() []quarter {
+	var out []quarter
+	for from := 0; from <= t.f.Length; from += quarterDays {
+		to := min(from+quarterDays-1, t.f.Length)
+		if to-from < 6 && from > 0 {
+			break
+		}
+		q := quarter{Name: fmt.Sprintf("Quarter %d", from/quarterDays+1)}
+		if to-from < quarterDays-2 {
+			q.Name += fmt.Sprintf(" (%d days)", to-from+1)
+		}
+		q.Hours = t.total(from, to, func(d *forecast.Day) float64 { return d.Minutes }) / 60
+		q.ChangedL = t.total(from, to, func(d *forecast.Day) float64 { return d.ChangedL })
+		q.CO2KG = t.total(from, to, func(d *forecast.Day) float64 { return d.CO2UsedG }) / 1000
+		q.KWh = t.total(from, to, func(d *forecast.Day) float64 { return d.HeaterKWh + d.LampKWh })
+		for i := range t.f.Visits {
+			if v := &t.f.Visits[i]; v.Day >= from && v.Day <= to {
+				q.Visits++
+			}
+		}
+		for i := range t.f.Events {
+			e := &t.f.Events[i]
+			if e.Day < from || e.Day > to {
+				continue
+			}
+			q.WetKG += e.FreshG / 1000
+			if e.Kind == "root-feed" {
+				if c := t.careByID(e.ID, "root-feed"); c != nil {
+					q.Tablets += c.Tablets
+				}
+			}
+		}
+		out = append(out, q)
+	}
+	return out
+}
+
+// stoneSum is hardscape by kind and material.
+type stoneSum struct {
+	Kind, Material string
+	Pieces         int
+	KG, Heaviest   float64
+}
+
+func (t *teller) hardscape() []stoneSum {
+	at := map[string]int{}
+	var out []stoneSum
+	for i := range t.f.Model.Solids {
+		s := &t.f.Model.Solids[i]
+		k := s.Kind + "\x00" + s.Material
+		n, ok := at[k]
+		if !ok {
+			n = len(out)
+			at[k] = n
+			out = append(out, stoneSum{Kind: s.Kind, Material: s.Material})
+		}
+		out[n].Pieces++
+		out[n].KG += s.MassDry
+		out[n].Heaviest = max(out[n].Heaviest, s.MassDry)
+	}
+	return out
+}

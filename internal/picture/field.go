@@ -1,0 +1,313 @@
+package picture
+
+import (
+	"math"
+
+	"littoral/internal/forecast"
+	"littoral/internal/geometry"
+)
+
+// field is a value over the floor of the tank, known at the middle of cells.
+type field struct {
+	nx, ny int
+	cx, cy float64 // edges of a cell, m
+	v      []float64
+}
+
+// fill gives cells that are not known the mean of their known neighbours, ring by ring, so that contours run up to a curved glass.
+func (f *field) fill(known []bool) {
+	if len(known) != len(f.v) {
+		return
+	}
+	ok := append([]bool(nil), known...)
+	for {
+		var add []int
+		var val []float64
+		for i := range f.v {
+			if ok[i] {
+				continue
+			}
+			ix, iy, sum, n := i%f.nx, i/f.nx, 0.0, 0.0
+			for dy := -1; dy <= 1; dy++ {
+				for dx := -1; dx <= 1; dx++ {
+					x, y := ix+dx, iy+dy
+					if x >= 0 && y >= 0 && x < f.nx && y < f.ny && ok[y*f.nx+x] {
+						sum += f.v[y*f.nx+x]
+						n++
+					}
+				}
+			}
+			if n > 0 {
+				add, val = append(add, i), append(val, sum/n)
+			}
+		}
+		if len(add) == 0 {
+			return
+		}
+		for k, i := range add {
+			f.v[i], ok[i] = val[k], true
+		}
+	}
+}
+
+// cell returns the value at a cell, carried on straight beyond the edges.
+func (f *field) cell(ix, iy int) float64 {
+	line := func(i, n int) (a, b int, t float64) { // value = v[a] + t·(v[b] − v[a])
+		switch {
+		case n == 1:
+			return 0, 0, 0
+		case i < 0:
+			return 0, 1, float64(i)
+		case i >= n:
+			return n - 1, n - 2, float64(n - 1 - i)
+		}
+		return i, i, 0
+	}
+	xa, xb, tx := line(ix, f.nx)
+	ya, yb, ty := line(iy, f.ny)
+	row := func(y int) float64 {
+		a, b := f.v[y*f.nx+xa], f.v[y*f.nx+xb]
+		return a + tx*(b-a)
+	}
+	a, b := row(ya), row(yb)
+	return a + ty*(b-a)
+}
+
+// at returns the value at a place in m, smooth through the cells (Catmull–Rom in both directions).
+func (f *field) at(x, y float64) float64 {
+	if f.nx == 0 || f.ny == 0 {
+		return 0
+	}
+	gx := clamp(x/f.cx-.5, -1, float64(f.nx))
+	gy := clamp(y/f.cy-.5, -1, float64(f.ny))
+	ix, iy := int(math.Floor(gx)), int(math.Floor(gy))
+	tx, ty := gx-float64(ix), gy-float64(iy)
+	var rows [4]float64
+	for r := range 4 {
+		y := iy + r - 1
+		rows[r] = spline(f.cell(ix-1, y), f.cell(ix, y), f.cell(ix+1, y), f.cell(ix+2, y), tx)
+	}
+	return spline(rows[0], rows[1], rows[2], rows[3], ty)
+}
+
+func spline(a, b, c, d, t float64) float64 {
+	return b + .5*t*(c-a+t*(2*a-5*b+4*c-d+t*(3*(b-c)+d-a)))
+}
+
+// groundOf is the top of the bed.
+func groundOf(c *geometry.Columns) *field {
+	f := &field{nx: c.NX, ny: c.NY, cx: c.Cell, cy: c.Cell, v: make([]float64, c.NX*c.NY)}
+	copy(f.v, c.Top)
+	known := make([]bool, len(f.v))
+	for i := range known {
+		known[i] = i < len(c.Area) && c.Area[i] > 0 && !math.IsNaN(f.v[i])
+	}
+	f.fill(known)
+	return f
+}
+
+// lightOf is the light on the bed; cells outside the glass are filled from their neighbours.
+func lightOf(m *forecast.LightMap, t *geometry.Tank) *field {
+	f := &field{nx: m.NX, ny: m.NY, cx: m.CellX, cy: m.CellY, v: make([]float64, m.NX*m.NY)}
+	copy(f.v, m.PPFD)
+	known := make([]bool, len(f.v))
+	for i := range known {
+		x, y := (float64(i%m.NX)+.5)*m.CellX, (float64(i/m.NX)+.5)*m.CellY
+		known[i] = inside(t.Footprint, x, y) && !math.IsNaN(f.v[i])
+	}
+	f.fill(known)
+	return f
+}
+
+// inside tells whether a place lies inside an outline (even–odd rule).
+func inside(outline [][2]float64, x, y float64) bool {
+	in := false
+	for i, j := 0, len(outline)-1; i < len(outline); j, i = i, i+1 {
+		a, b := outline[i], outline[j]
+		if (a[1] > y) != (b[1] > y) && x < (b[0]-a[0])*(y-a[1])/(b[1]-a[1])+a[0] {
+			in = !in
+		}
+	}
+	return in
+}
+
+// contour traces the lines where the field equals level over the rectangle 0..lx, 0..ly, sampled with steps of about step (marching
+// squares; the saddle is cut by its middle value). Lines end at the rectangle or close on themselves.
+func (f *field) contour(level, lx, ly, step float64) [][][2]float64 {
+	nx, ny := int(math.Ceil(lx/step))+1, int(math.Ceil(ly/step))+1
+	nx, ny = min(max(nx, 2), 600), min(max(ny, 2), 600)
+	dx, dy := lx/float64(nx-1), ly/float64(ny-1)
+	v := make([]float64, nx*ny)
+	for j := range ny {
+		for i := range nx {
+			v[j*nx+i] = f.at(float64(i)*dx, float64(j)*dy)
+			if v[j*nx+i] == level { // a node on the level would make two lines meet in it
+				v[j*nx+i] += 1e-9
+			}
+		}
+	}
+	return marching(v, nx, ny, dx, dy, level)
+}
+
+// marching squares over nodes; edges are numbered so that segments can be chained exactly.
+func marching(v []float64, nx, ny int, dx, dy, level float64) [][][2]float64 {
+	type edge = int // 2·node for the edge to the right, 2·node+1 for the edge upwards
+	place := func(e edge) [2]float64 {
+		n := e / 2
+		m := n + 1
+		if e%2 == 1 {
+			m = n + nx
+		}
+		t := (level - v[n]) / (v[m] - v[n])
+		x, y := float64(n%nx), float64(n/nx)
+		if e%2 == 0 {
+			x += t
+		} else {
+			y += t
+		}
+		return [2]float64{x * dx, y * dy}
+	}
+	next := map[edge][]edge{}
+	var order []edge
+	join := func(a, b edge) {
+		if len(next[a]) == 0 {
+			order = append(order, a)
+		}
+		if len(next[b]) == 0 {
+			order = append(order, b)
+		}
+		next[a] = append(next[a], b)
+		next[b] = append(next[b], a)
+	}
+	for j := 0; j < ny-1; j++ {
+		for i := 0; i < nx-1; i++ {
+			n := j*nx + i
+			bottom, right, top, left := 2*n, 2*(n+1)+1, 2*(n+nx), 2*n+1
+			var c int
+			if v[n] > level {
+				c |= 1
+			}
+			if v[n+1] > level {
+				c |= 2
+			}
+			if v[n+nx+1] > level {
+				c |= 4
+			}
+			if v[n+nx] > level {
+				c |= 8
+			}
+			switch c {
+			case 1, 14:
+				join(left, bottom)
+			case 2, 13:
+				join(bottom, right)
+			case 4, 11:
+				join(right, top)
+			case 8, 7:
+				join(top, left)
+			case 3, 12:
+				join(left, right)
+			case 6, 9:
+				join(bottom, top)
+			case 5, 10:
+				mid := (v[n] + v[n+1] + v[n+nx] + v[n+nx+1]) / 4
+				if (mid > level) == (c == 5) {
+					join(left, top)
+					join(bottom, right)
+				} else {
+					join(left, bottom)
+					join(right, top)
+				}
+			}
+		}
+	}
+	used := map[edge]bool{}
+	var out [][][2]float64
+	walk := func(start edge) {
+		line := [][2]float64{place(start)}
+		used[start] = true
+		at := start
+		for {
+			found := false
+			for _, e := range next[at] {
+				if !used[e] {
+					used[e] = true
+					line = append(line, place(e))
+					at, found = e, true
+					break
+				}
+			}
+			if !found {
+				break
+			}
+		}
+		if len(next[start]) == 2 && len(line) > 2 { // a closed line comes home
+			line = append(line, line[0])
+		}
+		out = append(out, line)
+	}
+	for _, e := range order { // open lines first, from their ends
+		if len(next[e]) == 1 && !used[e] {
+			walk(e)
+		}
+	}
+	for _, e := range order {
+		if !used[e] {
+			walk(e)
+		}
+	}
+	return out
+}
+
+// simplify drops points that lie nearer than tol to the line without them (Douglas and Peucker 1973).
+func simplify(p [][2]float64, tol float64) [][2]float64 {
+	if len(p) < 3 {
+		return p
+	}
+	keep := make([]bool, len(p))
+	keep[0], keep[len(p)-1] = true, true
+	stack := [][2]int{{0, len(p) - 1}}
+	for len(stack) > 0 {
+		s := stack[len(stack)-1]
+		stack = stack[:len(stack)-1]
+		a, b := p[s[0]], p[s[1]]
+		far, at := tol, -1
+		for i := s[0] + 1; i < s[1]; i++ {
+			if d := distance(p[i], a, b); d > far {
+				far, at = d, i
+			}
+		}
+		if at > 0 {
+			keep[at] = true
+			stack = append(stack, [2]int{s[0], at}, [2]int{at, s[1]})
+		}
+	}
+	var out [][2]float64
+	for i, k := range keep {
+		if k {
+			out = append(out, p[i])
+		}
+	}
+	return out
+}
+
+// distance of p from the segment a–b.
+func distance(p, a, b [2]float64) float64 {
+	dx, dy := b[0]-a[0], b[1]-a[1]
+	l := dx*dx + dy*dy
+	t := 0.0
+	if l > 0 {
+		t = clamp(((p[0]-a[0])*dx+(p[1]-a[1])*dy)/l, 0, 1)
+	}
+	return math.Hypot(p[0]-a[0]-t*dx, p[1]-a[1]-t*dy)
+}
+
+// area of an outline, positive when it runs counter-clockwise.
+func outlineArea(p [][2]float64) float64 {
+	var a float64
+	for i := range p {
+		j := (i + 1) % len(p)
+		a += p[i][0]*p[j][1] - p[j][0]*p[i][1]
+	}
+	return a / 2
+}
