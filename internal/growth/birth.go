@@ -166,7 +166,7 @@ func (s *Stand) bear(i int, at spot, day int) {
 	c := s.change(&q)
 	c.From = p.id
 	s.day.result.Born = append(s.day.result.Born, c)
-	if len(s.plants) >= most {
+	if len(s.plants) >= s.most {
 		s.join(&q, at)
 		return
 	}

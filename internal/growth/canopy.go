@@ -30,13 +30,33 @@ func (s *Stand) Canopy(leaf, cover []float64) {
 			s.ext[c.i] += a * c.w
 		}
 	}
-	for i, a := range s.cover {
-		if a > 0 {
-			s.cover[i] = floatOpaque * min(a, 1)
-		}
-	}
+	s.jostle()
 	copy(leaf, s.ext)
 	copy(cover, s.cover)
+}
+
+// jostle turns leaf area afloat per area of each column into the share of light stopped. Floating plants push each other aside:
+// what is too much for its column covers open water elsewhere.
+func (s *Stand) jostle() {
+	v := s.vox
+	over, open := 0.0, 0.0
+	for i, g := range v.GroundIZ {
+		if g < v.NZ {
+			over += max(s.cover[i]-1, 0)
+			open += max(1-s.cover[i], 0)
+		}
+	}
+	fill := 0.0
+	if over > 0 && open > 0 {
+		fill = min(over/open, 1)
+	}
+	for i, g := range v.GroundIZ {
+		a := min(s.cover[i], 1)
+		if g < v.NZ {
+			a += (1 - a) * fill
+		}
+		s.cover[i] = floatOpaque * a
+	}
 }
 
 // SetLight takes the PPFD (µmol m⁻² s⁻¹, voxel means, all lamps at full power) that was solved for the last Canopy, and finds the

@@ -225,10 +225,16 @@ func (s *Stand) Demand(e DayEnv) *Demand {
 			fit = 0.4 + 0.6*x*x*(3-2*x)
 		}
 		fit *= 1 - 0.4*clamp(p.em/max(p.shoot, 1e-12), 0, 1)
-		p.gross = t.most * p.shoot * -math.Expm1(-p.sum/daylength) * lim.Temp * lim.Water * lim.Space * fit * min(lim.N, lim.P, lim.K, lim.Fe)
+		p.gross = min(t.most*p.shoot*-math.Expm1(-p.sum/daylength), quantum*s.photons(p)/carbonPerGram) * lim.Temp * lim.Water * lim.Space * fit * min(lim.N, lim.P, lim.K, lim.Fe)
 		p.fit = s.carbonFit(t)
 		p.gross *= p.fit
 		p.breath = min(t.resp*q, 0.5) * m
+		// A plant that grows at a steady relative rate x grows by e^x − 1 over a whole day.
+		if x := (p.gross - p.breath) / m; math.Abs(x) > 1e-6 {
+			f := math.Expm1(x) / x
+			p.gross *= f
+			p.breath *= f
+		}
 		if t.class == airClass {
 			d.air += p.gross
 			dem.AirR += p.breath * carbonPerGram
@@ -247,6 +253,15 @@ func (s *Stand) Demand(e DayEnv) *Demand {
 		}
 	}
 	return dem
+}
+
+// photons is the light that a plant's leaves absorb over the day, mmol.
+func (s *Stand) photons(p *plant) float64 {
+	h := 0.0
+	for _, pc := range s.pieces {
+		h += pc.Hours * pc.Dim
+	}
+	return p.area * p.t.ext * p.light * h * 3.6
 }
 
 // carbonFit is how much better or worse than its class a species does at the CO2 that the class met on the last day: the water
@@ -342,7 +357,7 @@ func (s *Stand) ask(p *plant, e *DayEnv, m float64) {
 
 // dailyK and dailyFe are the share of the room left in the potassium and iron quotas that a day's uptake can fill (common
 // practice, no source: both refill within a few days).
-const dailyK, dailyFe = 0.6, 0.3
+const dailyK, dailyFe = 0.8, 0.6
 
 // Grow lets the day happen with what the plants were given. Everything taken ends up in plants, detritus or the water.
 func (s *Stand) Grow(e DayEnv, got Taken) *Result {
@@ -493,7 +508,7 @@ func (s *Stand) live(p *plant, e *DayEnv, in *inflow, left *Matter) {
 	}
 
 	// Leaves and roots that have lived their time, leaves in the dark, and hunger, cold and heat.
-	p.rgr += (clamp((g-p.breath)/before, -0.1, 0.4) - p.rgr) / 15
+	p.rgr += (clamp(math.Log1p(max((g-p.breath)/before, -0.5)), -0.1, 0.4) - p.rgr) / 15
 	rate := turnover(max(p.rgr, 0), t.life)
 	rate += (1.5*p.dark + 1 - min(fed, p.lim.K)) / t.life
 	rate += 0.1 * clamp(0.3-p.lim.Temp, 0, 0.3)

@@ -22,7 +22,8 @@ type Stand struct {
 	vox   *geometry.Voxels
 	cols  *geometry.Columns
 	seed  uint64
-	vary  float64 // 1, or 0 in tests of symmetry: scale of the random differences between pots
+	vary  float64 // scale of the random differences between pots: 1, or 0 where twins must be alike
+	most  int     // how many plants are told apart
 
 	plants []plant
 	traits map[*catalog.Species]*traits
@@ -138,7 +139,7 @@ func New(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, c *geometry.Column
 func newStand(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, c *geometry.Columns, seed uint64) *Stand {
 	n := len(v.Solid)
 	return &Stand{
-		plan: p, model: m, vox: v, cols: c, seed: seed, vary: 1,
+		plan: p, model: m, vox: v, cols: c, seed: seed, vary: 1, most: most,
 		traits: map[*catalog.Species]*traits{}, number: map[string]int{}, index: map[string]int32{},
 		ppfd: make([]float64, n), ext: make([]float64, n), cover: make([]float64, v.NX*v.NY),
 		taken: make([]float64, len(c.Area)),

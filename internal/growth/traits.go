@@ -17,6 +17,10 @@ const carbonPerGram = 0.38 / 12.011 * 1000
 // out (common practice, no source).
 const daylength = 2.5
 
+// quantum bounds the carbon that leaves can fix for the light they absorb, mol C per mol photons: no less than eight photons for
+// each carbon (from memory of Kirk 1994). It binds in deep shade only.
+const quantum = 0.125
+
 // CO2 at which the largest rate holds, and the compensation point, µmol/L.
 const (
 	refCO2    = 568.0 // 25 mg/L
@@ -126,10 +130,10 @@ func newTraits(sp *catalog.Species) *traits {
 		t.class = 1
 	}
 	// The largest rate is net of respiration, of a whole plant. That of floating plants was set by the duckweed test (OECD 221),
-	// which is run at 24 °C.
+	// which is run at 24 °C; so fast a grower's quotas lag a little behind their ceilings.
 	t.most = (t.rgr + t.resp*q10(2, 25)) / ((1 - t.roots) * fc)
 	if t.form == catalog.Floating {
-		t.most = (t.rgr + t.resp*q10(2, 24)) / ((1 - t.roots) * warmth(24, 10, 30))
+		t.most = (t.rgr + t.resp*q10(2, 24)) / ((1 - t.roots) * warmth(24, 10, 30) * 0.94)
 	}
 
 	slow := t.rgr

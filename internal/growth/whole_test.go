@@ -246,11 +246,13 @@ func TestSameAgain(t *testing.T) {
 
 // Runners stop at a bounded number of plants, and the day still balances.
 func TestBoundedCount(t *testing.T) {
-	r := newRig(t, 2.4, 1.2, 0.3, plan.Planting{ID: "v", Species: "Vallisneria spiralis", Pots: 60, In: box(0, 0, 240, 120), Grown: "submersed"}).rich()
-	r.i0, r.every = 150, 7
-	r.start(1).run(400)
-	if n := r.s.Len(); n > most || n < 300 {
-		t.Errorf("%d plants are told apart, want 300 to %d", n, most)
+	r := newRig(t, 1.2, 0.6, 0.3, plan.Planting{ID: "v", Species: "Vallisneria spiralis", Pots: 15, In: box(0, 0, 120, 60), Grown: "submersed"}).rich()
+	r.every = 7
+	r.start(1)
+	r.s.most = 40
+	r.run(400)
+	if n := r.s.Len(); n > 40 || n < 30 {
+		t.Errorf("%d plants are told apart, want 30 to 40", n)
 	}
 	r.balanced()
 	count, g := 0.0, 0.0
@@ -259,7 +261,10 @@ func TestBoundedCount(t *testing.T) {
 		g += p.ShootG + p.RootG
 	}
 	// Self-thinning: no stand holds more plants of its mean mass than (5950/w)^{2/3} per m².
-	area := 2.4 * 1.2
+	if count < 50 {
+		t.Errorf("only %.0f plants stand where many daughters should", count)
+	}
+	area := 1.2 * 0.6
 	w := g / count
 	if limit := math.Pow(5950/w, 2.0/3); count/area > limit {
 		t.Errorf("%.0f plants/m² of %.2f g stand above the thinning line of %.0f", count/area, w, limit)
