@@ -3,9 +3,12 @@ package main
 import (
 	"bytes"
 	"os"
+	"os/signal"
 	"reflect"
 	"strings"
+	"syscall"
 	"testing"
+	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 
@@ -129,5 +132,42 @@ func TestShowPrintsEveryParameter(t *testing.T) {
 	fields := reflect.TypeFor[catalog.Physiology]().NumField()
 	if got := len(physiologyFacts(&catalog.Physiology{})); got != fields {
 		t.Errorf("%d parameters are shown, but growth has %d", got, fields)
+	}
+}
+
+// Ctrl-C in the middle of a forecast: nothing half-written, words that say so, and the exit code that shells know.
+func TestInterrupt(t *testing.T) {
+	t.Chdir(t.TempDir())
+	if code, _, errs := run(t, "", "new", "plan.yaml", "--energy", "high"); code != exitFine {
+		t.Fatalf("new: exit %d: %s", code, errs)
+	}
+	caught := make(chan os.Signal, 1)
+	signal.Notify(caught, os.Interrupt) // the test itself must live through it
+	defer signal.Stop(caught)
+	done := make(chan struct{})
+	go func() {
+		for {
+			select {
+			case <-done:
+				return
+			case <-time.After(50 * time.Millisecond):
+				_ = syscall.Kill(os.Getpid(), syscall.SIGINT)
+			}
+		}
+	}()
+	code, out, errs := run(t, "", "forecast", "plan.yaml", "--out", "report", "--days", "7000")
+	close(done)
+	if code != exitInterrupted {
+		t.Errorf("exit %d, want %d", code, exitInterrupted)
+	}
+	if out != "" || !strings.Contains(errs, "stopped by interrupt after ") || !strings.Contains(errs, "report does not exist") {
+		t.Errorf("stdout %q, stderr %q", out, errs)
+	}
+	left, err := os.ReadDir(".")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(left) != 1 || left[0].Name() != "plan.yaml" {
+		t.Errorf("left behind: %v", left)
 	}
 }

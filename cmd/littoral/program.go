@@ -33,12 +33,12 @@ type Program struct {
 
 // commands is the grammar. Each command's Run gets the Program and the context that Ctrl-C ends.
 type commands struct {
-	New   newCommand   `cmd:"" help:"Write a plan to start from, by a few questions or by flags."`
-	Check checkCommand `cmd:"" help:"Read a plan and say everything that is wrong with it."`
-	//FORECAST forecastCommand `cmd:"" help:"Forecast a plan and write the report folder."`
-	Catalog catalogCommand `cmd:"" help:"Search the catalogue of plants, animals, materials, salts, lamps and bottles."`
-	Schema  schemaCommand  `cmd:"" help:"Print the JSON Schema of plan files, for editors."`
-	Version versionCommand `cmd:"" help:"Print the version."`
+	New      newCommand      `cmd:"" help:"Write a plan to start from, by a few questions or by flags."`
+	Check    checkCommand    `cmd:"" help:"Read a plan and say everything that is wrong with it."`
+	Forecast forecastCommand `cmd:"" help:"Forecast a plan and write the report folder."`
+	Catalog  catalogCommand  `cmd:"" help:"Search the catalogue of plants, animals, materials, salts, lamps and bottles."`
+	Schema   schemaCommand   `cmd:"" help:"Print the JSON Schema of plan files or of forecast.json."`
+	Version  versionCommand  `cmd:"" help:"Print the version."`
 }
 
 const about = `Littoral forecasts how a large planted aquarium grows in and runs for years, says what will go wrong, when, where, why and what
@@ -135,9 +135,7 @@ func (p Program) outcome(ctx context.Context, err error) int {
 	case errors.As(err, &f):
 		return f.code
 	case ctx.Err() != nil && errors.As(context.Cause(ctx), &why):
-		if err != nil && !errors.Is(err, context.Canceled) {
-			p.say("%v", err)
-		}
+		p.say("%v", err)
 		if why.signal == syscall.SIGTERM {
 			return exitTerminated
 		}

@@ -274,7 +274,7 @@ func lay(w Wish, l level) facts {
 		f.FishCount = min(n, 60)
 		f.FoodG = round(foodPerFish*float64(f.FishCount), 2)
 	}
-	f.Shrimps = int(max(5, math.Round(f.NetL/shrimpLitres)))
+	f.Shrimps = int(max(10, math.Round(f.NetL/shrimpLitres)))
 	if f.FoodG == 0 {
 		f.FoodG = 0.05
 	}

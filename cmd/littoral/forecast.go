@@ -1,0 +1,166 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	"github.com/vbauerster/mpb/v8"
+	"github.com/vbauerster/mpb/v8/decor"
+
+	"littoral/internal/findings"
+	"littoral/internal/forecast"
+	"littoral/internal/papers"
+	"littoral/internal/plan"
+)
+
+// mostDays bounds a forecast. Twenty years is longer than any planting lasts.
+const mostDays = 7305
+
+type forecastCommand struct {
+	Plan   string `arg:"" help:"The plan, a YAML file."`
+	Out    string `required:"" placeholder:"DIR" help:"Folder for the report; it is made when it is not there."`
+	Days   int    `default:"1095" help:"Days to forecast after planting (three years)."`
+	Seed   uint64 `default:"1" help:"Seed of the random draws; the same plan and seed give the same bytes."`
+	JSON   bool   `name:"json" help:"Write the summary as one JSON object to standard output, and nothing else there."`
+	FailOn string `placeholder:"SEVERITY" help:"Exit with 1 when there is a finding of this severity or a graver one: danger or harm."`
+}
+
+func (forecastCommand) Help() string {
+	return `Reads the plan, forecasts it, and writes into the folder: report.html (one file to open in a browser or to print), series.csv (a line a
+day), plants.csv and plantings.csv, forecast.json with its schema. Ctrl-C stops without leaving anything half-written.
+
+Findings do not change the exit code unless --fail-on asks for it.
+
+Examples:
+
+  littoral forecast plan.yaml --out report
+  littoral forecast plan.yaml --out report --days 180
+  littoral forecast plan.yaml --out report --json --fail-on danger`
+}
+
+// Validate is called by kong after parsing.
+func (c *forecastCommand) Validate() error {
+	if c.Days < 1 || c.Days > mostDays {
+		return fmt.Errorf("--days %d is outside 1 to %d", c.Days, mostDays)
+	}
+	if c.FailOn != "" && c.FailOn != "danger" && c.FailOn != "harm" {
+		return fmt.Errorf("--fail-on %q is neither danger nor harm", c.FailOn)
+	}
+	return nil
+}
+
+func (c *forecastCommand) Run(ctx context.Context, p Program) error {
+	start := time.Now()
+	read, err := plan.Load(c.Plan)
+	if err != nil {
+		return err
+	}
+	if len(read.Warnings) > 0 {
+		fmt.Fprintln(p.Err, read.Warnings.Error())
+	}
+	// Found out before the work, not after it.
+	if info, err := os.Stat(c.Out); err == nil && !info.IsDir() {
+		return fmt.Errorf("%s is a file; name a folder for the report", c.Out)
+	}
+	bar := p.progress("forecast")
+	day := 0
+	f, err := forecast.Run(ctx, read, forecast.Options{Days: c.Days, Seed: c.Seed, Progress: func(done, total int) {
+		day = done
+		bar.at(done, total)
+	}})
+	bar.end()
+	if err != nil {
+		return c.unfinished(ctx, err, day)
+	}
+	found := findings.Read(f)
+	files, err := papers.Build(f, found, papers.Options{Made: "littoral " + version})
+	if err != nil {
+		return err
+	}
+	if err := ctx.Err(); err != nil {
+		return c.unfinished(ctx, err, day)
+	}
+	if err := papers.Save(c.Out, files); err != nil {
+		return err
+	}
+	if err := c.tell(p, f, found, time.Since(start)); err != nil {
+		return err
+	}
+	return c.verdict(found)
+}
+
+// unfinished says how far a stopped forecast came, and that nothing of it is on the disk.
+func (c *forecastCommand) unfinished(ctx context.Context, err error, day int) error {
+	if !errors.Is(err, context.Canceled) {
+		return fmt.Errorf("%s: %w", c.Plan, err)
+	}
+	state := "does not exist"
+	if _, e := os.Stat(c.Out); e == nil {
+		state = "is as it was before"
+	}
+	return fmt.Errorf("%w after %d of %d days; nothing was written, and %s %s", context.Cause(ctx), day, c.Days, c.Out, state)
+}
+
+func (c *forecastCommand) tell(p Program, f *forecast.Forecast, found []findings.Finding, took time.Duration) error {
+	var err error
+	if c.JSON {
+		outcome := papers.JSON(f, found)
+		seconds := took.Seconds()
+		outcome.WallS = &seconds
+		err = p.json(outcome)
+	} else {
+		err = papers.Summary(p.Out, f, found)
+	}
+	if err != nil {
+		return err
+	}
+	p.say("the report is %s (%.1f s)", filepath.Join(c.Out, "report.html"), took.Seconds())
+	return nil
+}
+
+// verdict turns findings into the exit code that was asked for.
+func (c *forecastCommand) verdict(found []findings.Finding) error {
+	for _, x := range found {
+		if c.FailOn != "" && (x.Severity == "danger" || x.Severity == c.FailOn) {
+			return failure{exitFindings}
+		}
+	}
+	return nil
+}
+
+// progress is a bar with the time left, drawn only for a person at a terminal.
+type progress struct {
+	pool *mpb.Progress
+	bar  *mpb.Bar
+}
+
+func (p Program) progress(name string) *progress {
+	if !p.ErrTerminal {
+		return &progress{}
+	}
+	pool := mpb.New(mpb.WithOutput(p.Err), mpb.WithWidth(48))
+	bar := pool.New(1, mpb.BarStyle(), mpb.BarRemoveOnComplete(),
+		mpb.PrependDecorators(decor.Name(name+" "), decor.CountersNoUnit("day %d of %d ")),
+		mpb.AppendDecorators(decor.AverageETA(decor.ET_STYLE_MMSS), decor.Name(" left")))
+	return &progress{pool, bar}
+}
+
+func (b *progress) at(done, total int) {
+	if b.bar == nil {
+		return
+	}
+	b.bar.SetTotal(int64(total), false)
+	b.bar.SetCurrent(int64(done))
+}
+
+func (b *progress) end() {
+	if b.bar == nil {
+		return
+	}
+	b.bar.Abort(true)
+	b.pool.Wait()
+}
