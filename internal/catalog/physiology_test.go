@@ -125,7 +125,7 @@ func TestCompensationLight(t *testing.T) {
 		}
 	}
 	check.Record(t, check.Row{Room: "catalog", What: "light compensation point of submersed species at 25 °C",
-		Source: "light response of Myriophyllum salsugineum, 15–35 °C (2.4–16.9 µmol); shade genera 3–10 by common practice",
+		Source: "common practice for shade genera (3–10 µmol); the limit of 30 for light-hungry stems has no source; measured in one species, Myriophyllum salsugineum, 2.4–16.9 from 15 to 35 °C",
 		Worst:  fmt.Sprintf("%.1f to %.1f µmol", lowest, highest), Within: "2.4 to 12 (low light), 30 (others)"})
 }
 
