@@ -31,6 +31,9 @@ type checker struct {
 	sum       hash.Hash // of the plan and of every file it names
 	footprint []PointCM
 	ids       map[string]string // id to the path that has it
+	pots      int
+
+	hardscapeIDs, plantingIDs map[string]bool // given and derived, filled when first asked for
 }
 
 // given tells whether an item stands in the file and could be read.
@@ -475,9 +478,14 @@ func (c *checker) planting(p *Planting, path string) {
 		switch {
 		case p.Pots < 1 || p.Pots > mostPots:
 			c.err(path+".pots", fmt.Sprintf("%d pots cannot be planted", p.Pots), fmt.Sprintf("write 1 to %d", mostPots))
+		case c.pots+p.Pots > mostPots:
+			c.err(path+".pots", fmt.Sprintf("with these the plan has more than %d pots", mostPots), "plan such a tank in parts")
 		case c.places(p.At, path+".at") && len(p.At) != p.Pots:
 			c.err(path+".at", fmt.Sprintf("%d places for %d pots", len(p.At), p.Pots), "give one place for each pot, or use in: with an outline")
 		}
+	}
+	if p.Pots > 0 && c.pots+p.Pots <= mostPots {
+		c.pots += p.Pots
 	}
 	if c.given(path + ".on") {
 		c.stands(p.On, path+".on")
@@ -529,26 +537,33 @@ func hasPlace(s *catalog.Species, places ...string) bool {
 
 // stands checks that a piece of hardscape of this id is there.
 func (c *checker) stands(id, path string) {
-	var known []string
-	for i := range c.p.Hardscape {
-		if c.p.Hardscape[i].ID == id {
-			return
-		}
-		if c.p.Hardscape[i].ID != "" {
-			known = append(known, c.p.Hardscape[i].ID)
-		}
+	if c.hardscapeIDs == nil {
+		c.hardscapeIDs = setOf(deriveHardscapeIDs(c.p.Hardscape, c.ids))
 	}
-	for _, derived := range deriveHardscapeIDs(c.p.Hardscape, c.ids) {
-		if derived == id {
-			return
-		}
-		known = append(known, derived)
+	if c.hardscapeIDs[id] {
+		return
 	}
 	message, cure := fmt.Sprintf("no hardscape has the id %q", clip(id)), "give the stone or wood this id"
-	if near := nearest(id, known); near != "" {
+	if near := c.nearestID(id, c.hardscapeIDs); near != "" {
 		message, cure = fmt.Sprintf("%s; did you mean %q?", message, near), "write "+near
 	}
 	c.err(path, message, cure)
+}
+
+// nearestID looks for the id that a mistyped one means, unless there are too many to sort.
+func (c *checker) nearestID(id string, known map[string]bool) string {
+	if c.full() || len(known) > maxChoice {
+		return ""
+	}
+	return c.nearest(id, sortedKeys(known))
+}
+
+func setOf(words []string) map[string]bool {
+	set := make(map[string]bool, len(words))
+	for _, w := range words {
+		set[w] = true
+	}
+	return set
 }
 
 // notices warns of species that a region of the plan bans or watches.
@@ -914,7 +929,7 @@ func (c *checker) dose(k *Care, path string) {
 		}
 		if _, generic := c.p.Cat.Bottle(k.Bottle); !found && !generic {
 			message, cure := fmt.Sprintf("no bottle is called %q", clip(k.Bottle)), "describe it by its label under bottles:"
-			if near := nearest(k.Bottle, names); near != "" {
+			if near := c.nearest(k.Bottle, names); near != "" {
 				message, cure = fmt.Sprintf("%s; did you mean %q?", message, near), "write "+near
 			}
 			c.err(path+".bottle", message, cure)
@@ -1046,7 +1061,7 @@ func (c *checker) events() {
 			}
 			if !c.plantingID(name) {
 				message, cure := fmt.Sprintf("nothing planted is called %q", clip(name)), "write the id of a planting, or the name of a species"
-				if near := nearest(name, c.plantingIDs()); near != "" {
+				if near := c.nearestID(name, c.plantingIDs); near != "" {
 					message, cure = fmt.Sprintf("%s; did you mean %q?", message, near), "write "+near
 				}
 				c.err(at, message, cure)
@@ -1055,15 +1070,10 @@ func (c *checker) events() {
 	}
 }
 
-func (c *checker) plantingIDs() []string {
-	return derivePlantingIDs(c.p, c.ids)
-}
-
+// plantingID tells whether a planting of the plan or of an event has this id, given or derived.
 func (c *checker) plantingID(id string) bool {
-	for _, known := range c.plantingIDs() {
-		if known == id {
-			return true
-		}
+	if c.plantingIDs == nil {
+		c.plantingIDs = setOf(derivePlantingIDs(c.p, c.ids))
 	}
-	return false
+	return c.plantingIDs[id]
 }

@@ -170,7 +170,7 @@ func (d *decoder) mapping(n ast.Node, v reflect.Value, path string, f field) {
 		i, known := fields[e.key]
 		if !known {
 			message, cure := fmt.Sprintf("unknown key %q in %s", e.key, called(path)), "the keys here are "+strings.Join(names, ", ")
-			if near := nearest(e.key, names); near != "" {
+			if near := d.nearest(e.key, names); near != "" {
 				message, cure = fmt.Sprintf("%s; did you mean %q?", message, near), "write "+near
 				d.bad[join(path, near)] = true // so that it does not count as missing too
 			}
@@ -412,7 +412,7 @@ func (d *decoder) scalar(n ast.Node, v reflect.Value, path string, f field) {
 			}
 			message := fmt.Sprintf("%s %q is not one of %s", f.name, clip(text), strings.Join(choices, ", "))
 			cure := "write " + oneOf(choices)
-			if near := nearest(text, choices); near != "" {
+			if near := d.nearest(text, choices); near != "" {
 				cure = "did you mean " + near + "?"
 			}
 			d.errorAt(n, path, message, cure)

@@ -113,7 +113,7 @@ func (d *decoder) checkHouse(h *House) {
 	for _, k := range sortedKeys(h.Labour) {
 		if _, ok := own.Labour[k]; !ok {
 			cure := "the norms are " + strings.Join(norms, ", ")
-			if near := nearest(k, norms); near != "" {
+			if near := d.nearest(k, norms); near != "" {
 				cure = "did you mean " + near + "?"
 			}
 			say("labour."+k, fmt.Sprintf("%q is not a labour norm", clip(k)), cure)

@@ -5,6 +5,9 @@ import (
 	"strings"
 )
 
+// maxChoice is how many known words are searched through for one that was meant.
+const maxChoice = 500
+
 // nearest returns the known word that a mistyped one most likely means, or "". Ties go to the first in alphabetical order.
 func nearest(word string, known []string) string {
 	known = append([]string(nil), known...)
@@ -24,6 +27,15 @@ func nearest(word string, known []string) string {
 		}
 	}
 	return best
+}
+
+// nearest is the function of that name, silent once no more problems are listed or the choice is too wide
+// to be searched through.
+func (r *reporter) nearest(word string, known []string) string {
+	if r.full() || len(known) > maxChoice {
+		return ""
+	}
+	return nearest(word, known)
 }
 
 // editDistance counts the letters to insert, remove, replace or swap with a neighbour to turn a into b

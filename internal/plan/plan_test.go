@@ -440,6 +440,26 @@ func BenchmarkParse(b *testing.B) {
 	}
 }
 
+// Files that are no plans are refused without taking them apart to the end: the parser's time grows with the square of these.
+func TestOverlongFilesAreRefused(t *testing.T) {
+	for name, src := range map[string]string{
+		"many keys": strings.Repeat("a: 1\n", maxEntries+1), "many dashes": strings.Repeat("- \n", maxEntries+1),
+		"many texts": strings.Repeat("a: |\n", maxTexts+1), "many words": "[" + strings.Repeat("a,", maxTokens) + "]",
+		"question marks": strings.Repeat("? ", maxNesting+1), "dashes in dashes": strings.Repeat("- ", maxNesting+1) + "x",
+	} {
+		_, err := Parse([]byte(src), "x.yaml", nil)
+		if err == nil || !strings.Contains(err.Error(), "more entries than a plan") && !strings.Contains(err.Error(), "nested deeper") {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	// And the list of problems ends.
+	_, err := Parse([]byte(strings.Repeat("a: 1\n", 5000)), "x.yaml", nil)
+	var problems Problems
+	if !errors.As(err, &problems) || len(problems) != maxProblems+1 {
+		t.Errorf("5000 slips give %d problems", len(problems))
+	}
+}
+
 // Whatever the bytes, reading ends with a plan or with Problems that can be printed, and never panics.
 func FuzzParse(f *testing.F) {
 	for _, pattern := range []string{"testdata/*.yaml", "testdata/broken/*.yaml"} {

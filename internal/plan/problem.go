@@ -88,7 +88,7 @@ func newReporter(file string, src []byte) *reporter {
 }
 
 func (r *reporter) add(s Severity, path string, at Position, message, cure string) {
-	if len(r.found) >= maxProblems {
+	if r.full() {
 		r.skipped++
 		return
 	}
@@ -98,6 +98,9 @@ func (r *reporter) add(s Severity, path string, at Position, message, cure strin
 	}
 	r.found = append(r.found, p)
 }
+
+// full tells that no more problems will be listed, so that none need be worded with care.
+func (r *reporter) full() bool { return len(r.found) >= maxProblems }
 
 // failed tells whether an error, not only warnings, was reported.
 func (r *reporter) failed() bool {

@@ -92,6 +92,9 @@ func (c *checker) take(r *reporter) {
 
 // suggest finds the catalogue name closest to one that is not there.
 func (c *checker) suggest(what, name string) string {
+	if c.full() {
+		return ""
+	}
 	cat := c.p.Cat
 	near := map[string]func(string) []string{
 		"species": cat.Suggest, "animal": cat.SuggestAnimal, "material": cat.SuggestMaterial, "salt": cat.SuggestSalt, "lamp": cat.SuggestLamp,
@@ -301,7 +304,7 @@ func (c *checker) label(b *Bottle, path string) {
 		l, ok := labelled[name]
 		if !ok {
 			message, cure := fmt.Sprintf("%q is not a constituent that is known here", clip(name)), "write one of "+strings.Join(known, ", ")
-			if near := nearest(name, known); near != "" {
+			if near := c.nearest(name, known); near != "" {
 				message, cure = fmt.Sprintf("%s; did you mean %q?", message, near), "write "+near
 			}
 			c.err(at, message, cure)

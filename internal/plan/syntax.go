@@ -13,11 +13,14 @@ import (
 	"github.com/goccy/go-yaml/token"
 )
 
-// Bounds of what is read, our own choice: a plan of 60 plantings has about 20 kB and nests six deep.
+// Bounds of what is read, our own choice: a plan of 60 plantings has about 20 kB, 5000 tokens and 600 block entries, and nests six
+// deep. The parser's time grows with the square of some of these, so they keep a hostile file to a few seconds.
 const (
-	MaxBytes   = 4 << 20   // of a plan or house file
-	maxNesting = 32        // brackets, dashes or question marks inside one another
-	maxTokens  = 2_000_000 // words and signs of YAML
+	MaxBytes   = 4 << 20 // of a plan or house file
+	maxNesting = 32      // brackets, dashes or question marks inside one another
+	maxTokens  = 400_000 // words and signs of YAML
+	maxEntries = 20_000  // keys and dashes outside brackets
+	maxTexts   = 500     // texts over several lines, and keys written with a question mark
 )
 
 // syntax reads the YAML of a file down to its one mapping. It reports what stands in the way and then returns nil.
@@ -82,7 +85,7 @@ func (d *decoder) shallow(tokens token.Tokens) bool {
 		d.add(SeverityError, "", Position{}, "the file has far more entries than a plan", "check that this is the plan")
 		return false
 	}
-	flow, run, line := 0, 0, 0
+	flow, run, line, entries, texts := 0, 0, 0, 0, 0
 	for _, t := range tokens {
 		switch t.Type {
 		case token.MappingStartType, token.SequenceStartType:
@@ -101,6 +104,18 @@ func (d *decoder) shallow(tokens token.Tokens) bool {
 			if flow == 0 && t.Position.Column > 40*maxNesting {
 				run = maxNesting + 1
 			}
+		}
+		switch t.Type {
+		case token.SequenceEntryType, token.MappingValueType:
+			if flow == 0 {
+				entries++
+			}
+		case token.MappingKeyType, token.LiteralType, token.FoldedType:
+			texts++
+		}
+		if entries > maxEntries || texts > maxTexts {
+			d.add(SeverityError, "", Position{t.Position.Line, t.Position.Column}, "the file has far more entries than a plan", "check that this is the plan")
+			return false
 		}
 		if flow > maxNesting || run > maxNesting {
 			d.add(SeverityError, "", Position{t.Position.Line, t.Position.Column}, "this is nested deeper than any plan", "write it with fewer brackets or dashes inside one another")
