@@ -131,7 +131,7 @@ func (s *Stand) berthOn(p *plant) (spot, bool) {
 					near = min(near, math.Sqrt((q[0]-o.x)*(q[0]-o.x)+(q[1]-o.y)*(q[1]-o.y)+(q[2]-o.z)*(q[2]-o.z))/(o.spread/2))
 				}
 			}
-			if near > 0.8 && 1/d > score {
+			if near > 1.2 && 1/d > score {
 				best, score = q, 1/d
 			}
 		}

@@ -113,7 +113,7 @@ func (s *Stand) sumLight(p *plant) {
 	if !s.lit {
 		return
 	}
-	r25 := p.t.resp * q10(2, 25)
+	ik, r25 := p.t.ik*(0.6+0.8*p.habit), p.t.resp*p.burn()*q10(2, 25)
 	for k := range p.layers {
 		l := &p.layers[k]
 		if l.w <= 0 {
@@ -122,7 +122,7 @@ func (s *Stand) sumLight(p *plant) {
 		i0 := lightOnTop(l.ppfd, l.tau)
 		f := 0.0
 		for _, pc := range s.pieces {
-			f += pc.Hours * canopyMean(i0*pc.Dim, l.tau, p.t.ik)
+			f += pc.Hours * canopyMean(i0*pc.Dim, l.tau, ik)
 		}
 		p.sum += l.w * f
 		if p.t.most*-math.Expm1(-f/daylength) < r25 {
@@ -130,6 +130,11 @@ func (s *Stand) sumLight(p *plant) {
 		}
 	}
 }
+
+// burn is by how much respiration differs from the species' own in the light the plant has lived in. Shade leaves burn less and
+// saturate sooner (sumLight), sun leaves the other way (from memory of sun and shade leaves of submersed plants; ranges 0.8 to
+// 1.2 and 0.6 to 1.4).
+func (p *plant) burn() float64 { return 0.8 + 0.4*p.habit }
 
 // outside is how far x lies outside a range; an empty range holds everything.
 func outside(x, lo, hi float64) float64 {
@@ -160,16 +165,9 @@ func (s *Stand) space(p *plant, afloat float64) float64 {
 	one := p.shoot / p.count / t.full
 	switch t.form {
 	case catalog.Carpet:
-		f := clamp((9-p.area/p.patch)/5, 0, 1)
-		room, held := 0.0, 0.0
-		for _, b := range p.beds {
-			room += b.w * s.cols.Area[b.i] * s.cols.Free[b.i]
-			held += b.w * s.taken[b.i]
-		}
-		if held > 1.3*room {
-			f *= 1.3 * room / held
-		}
-		return f
+		return clamp((9-p.area/p.patch)/5, 0, 1) * min(1, 1.3/s.crowding(p))
+	case catalog.Runner:
+		return clamp((1.5-one)/0.6, 0, 1) * min(1, 1/s.crowding(p))
 	case catalog.Stem:
 		return clamp((4-one)/2.5, 0, 1)
 	case catalog.Floating:
@@ -228,7 +226,7 @@ func (s *Stand) Demand(e DayEnv) *Demand {
 		p.gross = min(t.most*p.shoot*-math.Expm1(-p.sum/daylength), quantum*s.photons(p)/carbonPerGram) * lim.Temp * lim.Water * lim.Space * fit * min(lim.N, lim.P, lim.K, lim.Fe)
 		p.fit = s.carbonFit(t)
 		p.gross *= p.fit
-		p.breath = min(t.resp*q, 0.5) * m
+		p.breath = min(t.resp*p.burn()*q, 0.5) * m
 		// A plant that grows at a steady relative rate x grows by e^x − 1 over a whole day.
 		if x := (p.gross - p.breath) / m; math.Abs(x) > 1e-6 {
 			f := math.Expm1(x) / x
@@ -262,6 +260,16 @@ func (s *Stand) photons(p *plant) float64 {
 		h += pc.Hours * pc.Dim
 	}
 	return p.area * p.t.ext * p.light * h * 3.6
+}
+
+// crowding is the ground that plants hold over the ground there is, where p roots.
+func (s *Stand) crowding(p *plant) float64 {
+	room, held := 0.0, 0.0
+	for _, b := range p.beds {
+		room += b.w * s.cols.Area[b.i] * s.cols.Free[b.i]
+		held += b.w * s.taken[b.i]
+	}
+	return held / max(room, 1e-9)
 }
 
 // carbonFit is how much better or worse than its class a species does at the CO2 that the class met on the last day: the water
@@ -448,6 +456,10 @@ func (s *Stand) lay(p *plant, g float64, m Matter) {
 	d.fallen[c].Matter = d.fallen[c].Matter.Add(m.Add(now.Scale(-1)))
 }
 
+// darkShed is by how many times faster leaves die that do not pay for themselves: in two weeks in a fast stem, in months in an
+// Anubias (range 2 to 6, common practice, no source).
+const darkShed = 4
+
 // live is one day of one plant.
 func (s *Stand) live(p *plant, e *DayEnv, in *inflow, left *Matter) {
 	d, t := &s.day, p.t
@@ -510,7 +522,7 @@ func (s *Stand) live(p *plant, e *DayEnv, in *inflow, left *Matter) {
 	// Leaves and roots that have lived their time, leaves in the dark, and hunger, cold and heat.
 	p.rgr += (clamp(math.Log1p(max((g-p.breath)/before, -0.5)), -0.1, 0.4) - p.rgr) / 15
 	rate := turnover(max(p.rgr, 0), t.life)
-	rate += (1.5*p.dark + 1 - min(fed, p.lim.K)) / t.life
+	rate += (darkShed*p.dark + 1 - min(fed, p.lim.K)) / t.life
 	rate += 0.1 * clamp(0.3-p.lim.Temp, 0, 0.3)
 	part := 1.0
 	if t.form == catalog.Stem {
@@ -642,13 +654,8 @@ func (s *Stand) widen(p *plant) {
 	if p.t.form != catalog.Carpet || p.area < fullCover*p.patch || p.patch > 2*p.t.territory {
 		return
 	}
-	room, held := 0.0, 0.0
-	for _, b := range p.beds {
-		room += b.w * s.cols.Area[b.i] * s.cols.Free[b.i]
-		held += b.w * s.taken[b.i]
-	}
-	if room > held {
-		p.patch += 2 * math.Sqrt(math.Pi*p.patch) * p.t.lateral * (1 - held/room)
+	if c := s.crowding(p); c < 1 {
+		p.patch += 2 * math.Sqrt(math.Pi*p.patch) * p.t.lateral * (1 - c)
 	}
 }
 

@@ -18,6 +18,9 @@ const (
 // are also thicker; range 0.33 to 0.45, common practice, no source.
 const allometry = 0.4
 
+// thick is by how much less leaf area leaves made in air have for their mass (common practice, no source: they are thicker).
+const thick = 0.35
+
 // refresh brings heights, footprints and ground taken up to date after plants came, went, grew or were cut.
 func (s *Stand) refresh() {
 	clear(s.taken)
@@ -41,7 +44,7 @@ func (s *Stand) depth(p *plant) float64 {
 // narrower, in bright light lower and wider.
 func (s *Stand) shape(p *plant) {
 	t := p.t
-	p.area = t.sla * p.shoot
+	p.area = t.sla * (p.shoot - thick*min(p.em, p.shoot))
 	depth := s.depth(p)
 	one := p.shoot / p.count
 	tall := 1.15 - 0.3*p.habit // habit 0.5 is the light the species is at home in
@@ -84,7 +87,7 @@ func (p *plant) ground() float64 {
 	case catalog.Stem:
 		return p.stems * p.count * 4e-4
 	case catalog.Runner:
-		return p.count * 12e-4
+		return p.count / thinnest((p.shoot+p.root)/p.count)
 	case catalog.Floating:
 		return 0
 	}

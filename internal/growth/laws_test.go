@@ -150,6 +150,11 @@ func TestTemperature(t *testing.T) {
 	}
 }
 
+func TestThinning(t *testing.T) {
+	d := max(near(t, "plants of 1 g", thinnest(1), 328.4, 0.05), near(t, "plants of 10 g", thinnest(10), 70.7, 0.05))
+	check.Record(t, check.Row{Room: "growth", What: "self-thinning line at 1 and 10 g", Source: "(5950/w)^(2/3), Charisma (van Nes et al. 2003)", Worst: fmt.Sprintf("%.2g per m²", d), Within: "0.05 per m²"})
+}
+
 // Leaves of a population that has long grown at rate r are lost at the rate that keeps their ages in balance.
 func TestTurnover(t *testing.T) {
 	const life, r = 60, 0.03

@@ -62,13 +62,9 @@ func (s *Stand) bedSpot(x, y float64) spot {
 	return spot{x: x, y: y, z: z}
 }
 
-// places works out where the pots of a planting go. The answer depends on the plan and the seed only.
-func (s *Stand) places(pl *plan.Planting) []spot {
-	n := max(pl.Pots, 0)
-	if n == 0 {
-		n = len(pl.At)
-	}
-	if n == 0 {
+// places works out where n plants of a planting go. The answer depends on the plan and the seed only.
+func (s *Stand) places(pl *plan.Planting, n int) []spot {
+	if n <= 0 {
 		return nil
 	}
 	key := keyOf(pl.ID)

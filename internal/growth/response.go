@@ -98,6 +98,10 @@ func uptake(c, vm, span, half float64) float64 {
 	return -math.Expm1(-vm / span * c / (half + c))
 }
 
+// thinnest is the number of plants of mean mass w (g dry) that a square metre carries at most, (5950/w)^{2/3}: self-thinning as in
+// Charisma (van Nes et al. 2003). The exponent is contested.
+func thinnest(w float64) float64 { return math.Pow(5950/w, 2.0/3) }
+
 // turnover is the daily loss of leaves that live for life days in a plant that grows at r per day: of an age-ordered population
 // in steady growth the share r/(e^{r·life} − 1) reaches the end of its life each day; 1/life in a plant that does not grow.
 func turnover(r, life float64) float64 {

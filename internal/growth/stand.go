@@ -14,6 +14,9 @@ import (
 // most is how many plants are told apart; beyond it daughters join the nearest plant of their kind as one larger plant.
 const most = 1200
 
+// mostPots is how many pots of one planting are told apart; of more, each plant stands for several.
+const mostPots = 300
+
 // Stand is all plants of a tank. It is not safe for concurrent use. Its answers depend on the plan, the seed and the calls made,
 // never on the order of maps or of processors. Voxel arrays are indexed as geometry.Voxels, root columns as geometry.Columns.
 type Stand struct {
@@ -169,10 +172,14 @@ func (s *Stand) Plant(day int, ps []plan.Planting) []Planted {
 			continue
 		}
 		t := s.traitsOf(sp)
-		spots := s.places(pl)
+		pots := pl.Pots
+		if pots <= 0 {
+			pots = len(pl.At)
+		}
+		spots := s.places(pl, min(pots, mostPots))
 		for _, at := range spots {
 			s.number[pl.ID]++
-			q := s.pot(day, pl, t, at, s.number[pl.ID], len(spots))
+			q := s.pot(day, pl, t, at, s.number[pl.ID], float64(pots)/float64(len(spots)), pots)
 			s.plants = append(s.plants, q)
 			out = append(out, Planted{q.id, q.planting, sp.Name, q.x, q.y, q.z, q.matter(), q.shoot + q.root})
 		}
@@ -190,13 +197,14 @@ func (s *Stand) traitsOf(sp *catalog.Species) *traits {
 	return t
 }
 
-// pot is a new plant as bought, ±10 % by chance, or of the size the plan states.
-func (s *Stand) pot(day int, pl *plan.Planting, t *traits, at spot, number, of int) plant {
+// pot is a new plant as bought, ±10 % by chance, or of the size the plan states. It stands for count pots, of all pots planted.
+func (s *Stand) pot(day int, pl *plan.Planting, t *traits, at spot, number int, count float64, pots int) plant {
 	id := pl.ID + "/" + strconv.Itoa(number)
 	key := keyOf(id)
 	q := plant{
 		id: id, key: key, planting: pl.ID, pi: s.nameOf(pl.ID), t: t, x: at.x, y: at.y, z: at.z, col: -1, on: at.on,
-		born: day, settle: day, lastKid: day, count: 1, habit: 0.5, shader: -1,
+		born: day, settle: day, lastKid: day, habit: 0.5, shader: -1,
+		count: 1,
 	}
 	if !at.afloat && at.on == "" {
 		q.col = s.columnAt(at.x, at.y)
@@ -214,8 +222,8 @@ func (s *Stand) pot(day int, pl *plan.Planting, t *traits, at spot, number, of i
 		}
 	case catalog.Carpet:
 		q.patch = t.territory
-		if len(pl.In) >= 3 && of > 0 {
-			q.patch = clamp(s.freeArea(pl.In)/float64(of), 0.5*t.territory, 2*t.territory)
+		if len(pl.In) >= 3 {
+			q.patch = clamp(s.freeArea(pl.In)/float64(pots), 0.5*t.territory, 2*t.territory)
 		}
 		if spread > 0 {
 			q.patch = math.Pi / 4 * spread * spread
@@ -237,7 +245,11 @@ func (s *Stand) pot(day int, pl *plan.Planting, t *traits, at spot, number, of i
 			q.shoot = t.full * math.Pow(clamp(r, 0.2, 1.15), 1/allometry) * size
 		}
 	}
-	q.base, q.cutAt = t.stems, 0
+	q.count = count
+	q.shoot *= count
+	q.stems *= count
+	q.patch *= count
+	q.base = q.stems
 	q.root = q.shoot * t.roots / (1 - t.roots)
 	m := (q.shoot + q.root) * 1000
 	// A nursery feeds well: quotas at three quarters of their range.
@@ -350,8 +362,8 @@ func (s *Stand) Remove(day int, match []string, within []plan.PointCM) Removed {
 		r.FreshG += (p.shoot + p.root) / p.t.dryFresh
 		r.Matter = r.Matter.Add(p.matter())
 		r.Minutes += 1.5 // lift, rinse, sort; common practice, no source
-		if p.col >= 0 {
-			r.RootColumns = append(r.RootColumns, p.col)
+		for _, b := range p.beds {
+			r.RootColumns = append(r.RootColumns, int(b.i))
 		}
 	}
 	clear(s.plants[len(keep):])

@@ -149,8 +149,8 @@ func TestDark(t *testing.T) {
 	got := math.Log(d0/(b.ShootG+b.RootG)) / 10
 	tr := newTraits(a.Species)
 	part := b.ShootG / (b.ShootG + b.RootG)
-	// All leaves are below compensation: their loss is 1 + 1.5 times the plain turnover of the leaves' share.
-	want := tr.resp + part*0.65*2.5/tr.life + (1-part)/(1.5*tr.life)
+	// All leaves are below compensation: their loss is 1 + darkShed times the plain turnover of the leaves' share.
+	want := tr.resp + part*0.65*(1+darkShed)/tr.life + (1-part)/(1.5*tr.life)
 	if math.Abs(got-want) > 0.05*want {
 		t.Errorf("in the dark it declines by %.4f a day, want %.4f", got, want)
 	}
@@ -266,13 +266,13 @@ func TestBoundedCount(t *testing.T) {
 	}
 	area := 1.2 * 0.6
 	w := g / count
-	if limit := math.Pow(5950/w, 2.0/3); count/area > limit {
+	if limit := thinnest(w); count/area > limit {
 		t.Errorf("%.0f plants/m² of %.2f g stand above the thinning line of %.0f", count/area, w, limit)
 	}
 	if crop := g / area; crop > 600 {
 		t.Errorf("the stand weighs %.0f g dry/m²", crop)
 	}
-	check.Record(t, check.Row{Room: "growth", What: "plants per m² in a closed stand against the self-thinning line", Source: "N = (5950/w)^(2/3), Charisma (van Nes et al. 2003)", Worst: fmt.Sprintf("%.0f of %.0f", count/area, math.Pow(5950/w, 2.0/3)), Within: "at or below the line"})
+	check.Record(t, check.Row{Room: "growth", What: "plants per m² in a closed stand against the self-thinning line", Source: "N = (5950/w)^(2/3), Charisma (van Nes et al. 2003)", Worst: fmt.Sprintf("%.0f of %.0f", count/area, thinnest(w)), Within: "at or below the line"})
 	check.Record(t, check.Row{Room: "growth", What: "standing crop of a closed ribbon stand, g dry/m²", Source: "carrying capacity 400 g/m², PCLake (Janse 2005); other stands reach more", Worst: fmt.Sprintf("%.0f", g/area), Within: "at most 600"})
 }
 
