@@ -54,8 +54,9 @@ func restingO2(m, tempC float64) float64 {
 	return math.Exp(15.7-5020/(tempC+273.15)) * math.Pow(m/50, 0.8) * molO2
 }
 
-// animalsOn works out a day's animals and feeding.
-func animalsOn(groups []group, f *plan.Feeding, tempC float64) animalDay {
+// animalsOn works out a day's animals and feeding; fed (0 to 1) is how much of their bodies' carbon they still hold: hungry
+// animals breathe less.
+func animalsOn(groups []group, f *plan.Feeding, tempC, fed float64) animalDay {
 	var d animalDay
 	for _, g := range groups {
 		m := g.animal.MassG.Value * grownShare
@@ -68,6 +69,7 @@ func animalsOn(groups []group, f *plan.Feeding, tempC float64) animalDay {
 		}
 		d.O2 += o2
 	}
+	d.O2 *= fed
 	d.C = d.O2 / molO2 * respiratory
 	if f == nil {
 		return d

@@ -40,7 +40,7 @@ func (r *run) day(day int) Day {
 		feed = nil
 	}
 
-	fauna := animalsOn(r.groups, feed, r.water.T)
+	fauna := animalsOn(r.groups, feed, r.water.T, r.fed())
 	r.ledger.came("food", fauna.fed)
 	r.animals = r.animals.plus(fauna.fed).plus(negative(elements{N: fauna.TAN, P: fauna.P, K: fauna.K}.plus(fauna.feces)))
 
@@ -93,6 +93,7 @@ func (r *run) day(day int) Day {
 	r.dug = 0
 	result := r.stand.Grow(env, taken)
 	r.waste(result, &row)
+	r.graze()
 	r.evaporate(&row)
 	r.finish(day, regime, clock, demand, taken, &row)
 	return row
@@ -290,6 +291,33 @@ func (r *run) waste(g *growth.Result, row *Day) {
 			r.event(Event{Day: row.Day, Hour: 24, Kind: c.kind, ID: x.ID, Text: fmt.Sprintf(c.text, x.Species)})
 		}
 	}
+}
+
+// fed is how well the animals are fed: the carbon they hold against what their bodies should hold, 0 to 1.
+func (r *run) fed() float64 {
+	body := 0.0
+	for _, g := range r.groups {
+		body += g.body().C
+	}
+	if body <= 0 {
+		return 1
+	}
+	return math.Max(0, math.Min(1, r.animals.C/body))
+}
+
+// graze lets animals whose food does not cover their breath live on what lies on the bed, as shrimps, snails and small catfish
+// do; the nutrients of what they eat are excreted into the water.
+func (r *run) graze() {
+	body := 0.0
+	for _, g := range r.groups {
+		body += g.body().C
+	}
+	eaten := r.bed.Graze(body - r.animals.C)
+	r.animals.C += eaten.C
+	r.pending.TAN += eaten.N
+	r.pending.PO4P += eaten.P
+	r.pending.K += eaten.K
+	r.pending.Fe += eaten.Fe
 }
 
 // evaporate keeps the level: what left as vapour comes back as top-up water.
