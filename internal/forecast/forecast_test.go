@@ -247,7 +247,7 @@ func TestDosesReachTheClosedFormLimit(t *testing.T) {
 
 // No light, no growth; and the plants of an unlit tank shrink.
 func TestNoLightNoGrowth(t *testing.T) {
-	dark := strings.Replace(small, `light-day: [{until: day 14, on: "11:00", hours: 6, dim: 60 %}, {from: day 14, on: "10:00", hours: 8, ramp: 30 min}]`, "light-day: []", 1)
+	dark := strings.Replace(small, `light-day: [{until: day 14, on: "11:00", hours: 6, dim: 60 %}, {from: day 14, on: "10:00", hours: 8, ramp: 30 min}]`, `light-day: [{on: "10:00", hours: 0}]`, 1)
 	f := run_(t, dark, Options{Days: 42})
 	for _, d := range f.Days {
 		if d.GrowthG > 0 {
