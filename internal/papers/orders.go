@@ -128,11 +128,11 @@ func (t *teller) firstQuarter() []saltMass {
 	return out
 }
 
-// dose is one salt of a dosing line.
+// dose is one dosing line of the plan.
 type dose struct {
-	Line, Salt, Every, Span string
-	Grams                   float64
-	Each                    []string // what each dose adds, mg/L of net water
+	What string // salts with their grams, or a bottle with its volume
+	When string
+	Adds string // to the net water by each dose
 }
 
 // adds says what grams of a salt add to the net water, as ions.
@@ -160,46 +160,52 @@ func (t *teller) adds(salt string, grams float64) []string {
 }
 
 func (t *teller) doses() []dose {
+	net := t.f.Model.Facts.NetWaterL
 	var out []dose
 	for i := range t.f.Plan.Care {
 		c := &t.f.Plan.Care[i]
 		if c.Do != "dose" {
 			continue
 		}
-		span := "from " + unit.FormatDay(c.From)
+		d := dose{When: every(c.Every)}
+		if c.From > 0 {
+			d.When += ", from " + unit.FormatDay(c.From)
+		}
 		if c.Until > c.From && c.Until < 1e6 {
-			span += " to " + unit.FormatDay(c.Until)
+			d.When += ", until " + unit.FormatDay(c.Until)
 		}
-		salts := make([]string, 0, len(c.Grams))
-		for s := range c.Grams {
-			salts = append(salts, s)
-		}
-		sort.Strings(salts)
-		for _, s := range salts {
-			out = append(out, dose{Line: c.ID, Salt: s, Every: every(c.Every), Span: span, Grams: c.Grams[s], Each: t.adds(s, c.Grams[s])})
+		var what, adds []string
+		for _, s := range sortedKeys(c.Grams) {
+			what = append(what, fmt.Sprintf("%s %s g", s, figure(c.Grams[s], 3)))
+			adds = append(adds, t.adds(s, c.Grams[s])...)
 		}
 		if c.Bottle != "" {
-			d := dose{Line: c.ID, Salt: c.Bottle + ", " + unit.Format(unit.KindVolume, float64(c.Amount), t.system), Every: every(c.Every), Span: span}
+			what = append(what, c.Bottle+" "+unit.Format(unit.KindVolume, float64(c.Amount), t.system))
 			for k := range t.f.Plan.Bottles {
 				b := &t.f.Plan.Bottles[k]
-				if b.Name != c.Bottle || t.f.Model.Facts.NetWaterL <= 0 {
+				if b.Name != c.Bottle || net <= 0 {
 					continue
 				}
-				parts := make([]string, 0, len(b.PerLitre))
-				for e := range b.PerLitre {
-					parts = append(parts, e)
-				}
-				sort.Strings(parts)
-				for _, e := range parts {
-					if v := b.PerLitre[e] * float64(c.Amount) * 1000 * 1000 / t.f.Model.Facts.NetWaterL; v > 0 {
-						d.Each = append(d.Each, fmt.Sprintf("%s %s mg/L", e, figure(v, 2)))
+				for _, e := range sortedKeys(b.PerLitre) {
+					if v := b.PerLitre[e] * float64(c.Amount) * 1000 * 1000 / net; v > 0 { // m³ to L, g to mg
+						adds = append(adds, fmt.Sprintf("%s %s mg/L", e, figure(v, 2)))
 					}
 				}
 			}
-			out = append(out, d)
 		}
+		d.What, d.Adds = strings.Join(what, ", "), strings.Join(adds, ", ")
+		out = append(out, d)
 	}
 	return out
+}
+
+func sortedKeys(m map[string]float64) []string {
+	keys := make([]string, 0, len(m))
+	for k := range m {
+		keys = append(keys, k)
+	}
+	sort.Strings(keys)
+	return keys
 }
 
 // every says a recurrence in words.
@@ -280,28 +286,26 @@ func (t *teller) regime() []week {
 		for i, s := range order {
 			order[i] = fmt.Sprintf("%d × %s", changes[s], s)
 		}
+		grams := map[string]float64{}
 		for _, id := range doseOrder {
 			c := t.careByID(id, "dose")
 			if c == nil {
 				doses = append(doses, fmt.Sprintf("%d × dose", dosed[id]))
 				continue
 			}
-			salts := make([]string, 0, len(c.Grams))
-			for s := range c.Grams {
-				salts = append(salts, s)
-			}
-			sort.Strings(salts)
-			for _, s := range salts {
-				g := c.Grams[s] * float64(dosed[id])
-				line := fmt.Sprintf("%s %s g", s, figure(g, 3))
-				if a := t.adds(s, g); len(a) > 0 {
-					line += " (" + strings.Join(a, ", ") + ")"
-				}
-				doses = append(doses, line)
+			for s, g := range c.Grams {
+				grams[s] += g * float64(dosed[id])
 			}
 			if c.Bottle != "" {
 				doses = append(doses, fmt.Sprintf("%s %s", c.Bottle, unit.Format(unit.KindVolume, float64(c.Amount)*float64(dosed[id]), t.system)))
 			}
+		}
+		for _, s := range sortedKeys(grams) {
+			line := fmt.Sprintf("%s %s g", s, figure(grams[s], 3))
+			if a := t.adds(s, grams[s]); len(a) > 0 {
+				line += " (" + strings.Join(a, ", ") + ")"
+			}
+			doses = append(doses, line)
 		}
 		for _, s := range otherOrder {
 			if other[s] > 1 {

@@ -39,6 +39,7 @@ type note struct {
 	Grave  bool
 	Placed bool
 	Span   string
+	Kin    []note // further findings of the same rule
 }
 
 // legendRow is a species of the legend.
@@ -67,7 +68,8 @@ type page struct {
 	Growth, Sides                  []plate
 	GrowthRow                      bool
 	Legend                         []legendRow
-	Notes, Margin                  []note
+	Notes, Groups, Margin          []note
+	shown                          map[int]bool
 	MoreNotes                      int
 	LightHead                      []string
 	LightRows                      [][]string
@@ -165,13 +167,53 @@ func (t *teller) page(opts Options) (*page, error) {
 		}
 		p.Notes = append(p.Notes, n)
 	}
-	p.Margin = p.Notes[:min(len(p.Notes), 6)]
-	p.MoreNotes = len(p.Notes) - len(p.Margin)
+	t.group(p)
 
 	t.plates(p, key, scale, svg)
 	t.charts(p, key, svg)
 	t.tables(p)
 	return p, nil
+}
+
+// inMargin is how many notes stand beside the plan, atFirstSight how many findings are ringed on it from the start.
+const (
+	inMargin     = 6
+	atFirstSight = 14
+)
+
+// group puts findings of one rule and severity together, in the order of their gravest, so that one cause does not drown the others;
+// numbers stay those of the order by harm. A caution stands once in the margin.
+func (t *teller) group(p *page) {
+	at := map[string]int{}
+	for _, n := range p.Notes {
+		k := n.Rule + "\x00" + n.Severity
+		i, ok := at[k]
+		if !ok {
+			at[k] = len(p.Groups)
+			p.Groups = append(p.Groups, n)
+			continue
+		}
+		p.Groups[i].Kin = append(p.Groups[i].Kin, n)
+	}
+	said := map[string]bool{}
+	for _, g := range p.Groups[:min(len(p.Groups), inMargin)] {
+		if said[g.Caution] {
+			g.Caution = ""
+		}
+		said[g.Caution] = true
+		p.Margin = append(p.Margin, g)
+		p.MoreNotes--
+	}
+	p.MoreNotes += len(p.Notes)
+	// Ringed at first sight: one of each rule, then the gravest of what is left.
+	p.shown = map[int]bool{}
+	for _, list := range [][]note{p.Groups, p.Notes} {
+		for _, n := range list {
+			if len(p.shown) < atFirstSight {
+				p.shown[n.Number] = true
+			}
+		}
+	}
 }
 
 func kind(severity string) string {
@@ -193,17 +235,17 @@ func (t *teller) facts() []fact {
 		{"Inside to the rim", t.volume(x.GrossL)},
 		{"To the water level", t.volume(x.ToLevelL)},
 		{"Net water", t.volume(x.NetWaterL)},
-		{"Water in the bed", t.volume(x.PoreWaterL)},
-		{"Bed", t.volume(x.BedL) + ", " + t.mass(x.BedDryKG) + " dry"},
+		{"Water in the bed", t.shown(unit.KindVolume, x.PoreWaterL/1000, 2)},
+		{"Bed", t.shown(unit.KindVolume, x.BedL/1000, 2) + ", " + t.about(x.BedDryKG) + " dry"},
 	}
 	if x.StoneKG > 0 {
-		out = append(out, fact{"Stone", t.mass(x.StoneKG)})
+		out = append(out, fact{"Stone", t.about(x.StoneKG)})
 	}
 	if x.WoodKG > 0 {
-		out = append(out, fact{"Wood", t.mass(x.WoodKG)})
+		out = append(out, fact{"Wood", t.about(x.WoodKG)})
 	}
 	if x.GlassKG > 0 {
-		out = append(out, fact{"Glass", t.mass(x.GlassKG)})
+		out = append(out, fact{"Glass", t.about(x.GlassKG)})
 	}
 	if x.StandKG > 0 {
 		out = append(out, fact{"Stand", t.mass(x.StandKG)})
@@ -221,9 +263,11 @@ func (t *teller) plates(p *page, key *picture.Key, scale float64, svg func(pictu
 	var pins []picture.Pin
 	for _, n := range p.Notes {
 		href := fmt.Sprintf("#finding-%d", n.Number)
-		pins = append(pins, picture.Pin{Number: n.Number, Day: n.Day, Grave: n.Grave, Href: href})
+		if p.shown[n.Number] {
+			pins = append(pins, picture.Pin{Number: n.Number, Day: n.Day, Grave: n.Grave, Href: href})
+		}
 		if n.Placed {
-			marks = append(marks, picture.Mark{Number: n.Number, X: n.X, Y: n.Y, Grave: n.Grave, Href: href})
+			marks = append(marks, picture.Mark{Number: n.Number, X: n.X, Y: n.Y, Grave: n.Grave, Quiet: !p.shown[n.Number], Href: href})
 		}
 	}
 	plan := picture.Plan("plan", f, key, legend, marks, scale, t.system)
@@ -514,7 +558,7 @@ func (t *teller) massCharts(p *page, key *picture.Key, add func(picture.Chart, s
 		if len(names) > 0 && end > 0 {
 			share = fmt.Sprintf(", %s of it %s", percent(bySpecies[names[0]][n-1]/end), names[0])
 		}
-		add(picture.Chart{Title: "Shoots by species", Unit: gram, Stack: true, Days: days, Lines: lines}, fmt.Sprintf("%s at the end%s", t.mass(end/1000), share))
+		add(picture.Chart{Title: "Shoots by species", Unit: gram, Stack: true, Days: days, Lines: lines}, fmt.Sprintf("%s at the end%s", t.about(end/1000), share))
 	}
 	months := f.Length*12/365 + 1
 	starts := make([]int, 0, months)
@@ -547,7 +591,7 @@ func (t *teller) massCharts(p *page, key *picture.Key, add func(picture.Chart, s
 			wet[i] *= 2.20462262 // pounds in a kilogram (NIST SP 811)
 		}
 	}
-	add(picture.Chart{Title: "Cut plants", Unit: kg, Bars: true, Days: starts, To: f.Length, Lines: []picture.Series{{V: wet}}, Least: .1}, fmt.Sprintf("%s in all, weighed wet", t.mass(wetSum)))
+	add(picture.Chart{Title: "Cut plants", Unit: kg, Bars: true, Days: starts, To: f.Length, Lines: []picture.Series{{V: wet}}, Least: .1}, fmt.Sprintf("%s in all, weighed wet", t.about(wetSum)))
 	add(picture.Chart{Title: "Work", Unit: "hours a month on site", Bars: true, Days: starts, To: f.Length, Lines: []picture.Series{{V: work}}, Least: 1}, fmt.Sprintf("%s h in all, %s a month", figure(workSum, 2), hours(60*workSum/max(1, float64(f.Length)/30.44))))
 }
 
@@ -586,19 +630,19 @@ func (t *teller) tables(p *page) {
 		if t.system != unit.US {
 			bags = fmt.Sprintf("%.0f bags of %s L", math.Ceil(l/bagL), figure(bagL, 2))
 		}
-		p.Bed = append(p.Bed, lineItem{What: m.Material, Amount: t.volume(m.Litres) + ", " + t.mass(m.DryKG), Order: t.volume(l), Note: bags})
+		p.Bed = append(p.Bed, lineItem{What: m.Material, Amount: t.shown(unit.KindVolume, m.Litres/1000, 2) + ", " + t.about(m.DryKG), Order: t.shown(unit.KindVolume, l/1000, 2), Note: bags})
 	}
 	heaviest := 0.0
 	for _, s := range t.hardscape() {
-		i := lineItem{What: capital(s.Kind) + ", " + s.Material, Amount: fmt.Sprintf("%s, %s", count(s.Pieces, "piece", "pieces"), t.mass(s.KG)), Order: t.mass(s.KG * stoneChoice), Note: "heaviest " + t.mass(s.Heaviest)}
+		i := lineItem{What: capital(s.Kind) + ", " + s.Material, Amount: fmt.Sprintf("%s, %s", count(s.Pieces, "piece", "pieces"), t.about(s.KG)), Order: t.about(s.KG * stoneChoice), Note: "heaviest " + t.about(s.Heaviest)}
 		if s.Kind != "stone" {
-			i.Order = t.mass(s.KG)
+			i.Order = t.about(s.KG)
 		}
 		heaviest = max(heaviest, s.Heaviest)
 		p.Stone = append(p.Stone, i)
 	}
 	if heaviest >= 15 {
-		p.Lift = fmt.Sprintf("The heaviest piece weighs %s dry. Lift with enough people or a hoist, with a mat on the glass, and by local rules for lifting at work.", t.mass(heaviest))
+		p.Lift = fmt.Sprintf("The heaviest piece weighs %s dry. Lift with enough people or a hoist, with a mat on the glass, and by local rules for lifting at work.", t.about(heaviest))
 	} else if len(p.Stone) > 0 {
 		p.Lift = "Lift stones with both hands over a mat, never over bare glass, and by local rules for lifting at work."
 	}
@@ -640,7 +684,7 @@ func (t *teller) tables(p *page) {
 		p.Electric = "Electricity beside water: residual-current protection, drip loops and sockets above the water line; a licensed electrician and local codes decide. Pull the plug before a hand goes in, and let a heater cool under water."
 	}
 	for _, q := range t.quarters() {
-		p.Quarters = append(p.Quarters, quarterRow{q.Name, fmt.Sprint(q.Visits), figure(q.Hours, 2), t.volume(q.ChangedL), t.mass(q.WetKG), t.mass(q.CO2KG), figure(q.KWh, 2), fmt.Sprint(q.Tablets)})
+		p.Quarters = append(p.Quarters, quarterRow{q.Name, fmt.Sprint(q.Visits), figure(q.Hours, 2), t.volume(q.ChangedL), t.about(q.WetKG), t.about(q.CO2KG), figure(q.KWh, 2), fmt.Sprint(q.Tablets)})
 	}
 	for i := range f.Balance.Elements {
 		e := &f.Balance.Elements[i]

@@ -345,13 +345,19 @@ func (t *teller) ordered() int {
 func (t *teller) earlySentence() string {
 	_, nh4, _, nh4Day := t.ranged(0, 56, func(d *forecast.Day) float64 { return d.NH4 })
 	_, no2, _, no2Day := t.ranged(0, 56, func(d *forecast.Day) float64 { return d.NO2 })
-	clear := -1
+	// Settled is the first day after the peaks from which both stay low for a week.
+	clear, run := -1, 0
 	for i := range t.f.Days {
 		d := &t.f.Days[i]
-		if d.NH4 > .1 || d.NO2 > .1 {
-			clear = d.Day
+		if d.Day <= max(nh4Day, no2Day) {
+			continue
 		}
-		if d.Day > 120 {
+		if d.NH4 > .1 || d.NO2 > .1 {
+			run = 0
+			continue
+		}
+		if run++; run == 7 {
+			clear = d.Day - 6
 			break
 		}
 	}
@@ -359,8 +365,8 @@ func (t *teller) earlySentence() string {
 	switch {
 	case nh4 < .1 && no2 < .1:
 		return fmt.Sprintf("Ammonium and nitrite stay under 0.1 mg/L through the first eight weeks (at most %s and %s).", figure(nh4, 2), figure(no2, 2))
-	case clear >= 0 && clear < t.f.Length:
-		return fmt.Sprintf("%s; both are under 0.1 mg/L from day %d, animals wait until then and until tests agree twice.", s, clear+1)
+	case clear >= 0:
+		return fmt.Sprintf("%s; both are under 0.1 mg/L from day %d: animals wait until then and until tests agree twice.", s, clear)
 	}
 	return s + "; they have not settled by the end, so no animals yet."
 }
@@ -377,9 +383,15 @@ func (t *teller) coverSentence() string {
 	_, most, _, at := t.ranged(0, t.f.Length, func(d *forecast.Day) float64 { return d.Cover })
 	half, full := day(.5), day(.9)
 	switch {
-	case full > 0:
+	case full == 0:
+		return "Leaves cover nine tenths of the open bed from the start."
+	case half == 0 && full < 0:
+		return fmt.Sprintf("Leaves cover half of the open bed from the start and at most %s of it, in %s.", percent(most), unit.FormatDay(unit.Day(at)))
+	case half == 0:
+		return fmt.Sprintf("Leaves cover half of the open bed from the start and nine tenths by %s.", unit.FormatDay(unit.Day(full)))
+	case full >= 0:
 		return fmt.Sprintf("Leaves cover half of the open bed by day %d and nine tenths by %s.", max(half, 0), unit.FormatDay(unit.Day(full)))
-	case half > 0:
+	case half >= 0:
 		return fmt.Sprintf("Leaves cover half of the open bed by %s and at most %s of it, in %s.", unit.FormatDay(unit.Day(half)), percent(most), unit.FormatDay(unit.Day(at)))
 	}
 	return fmt.Sprintf("Leaves never cover half of the open bed; the most is %s, in %s.", percent(most), unit.FormatDay(unit.Day(at)))
@@ -464,7 +476,15 @@ func (t *teller) soilSentence() string {
 		x, y := (float64(at.Column%c.NX)+.5)*c.Cell, (float64(at.Column/c.NX)+.5)*c.Cell
 		short = fmt.Sprintf("; the first patch runs short of %s in %s, %s", element(at.Short), unit.FormatDay(unit.Day(soon)), t.where(x, y))
 	}
-	return fmt.Sprintf("At the end the root zone still holds %s of its nitrogen and %s of its phosphorus of day 0%s.", percent(n), percent(p), short)
+	return fmt.Sprintf("At the end the root zone holds %s the nitrogen and %s the phosphorus of day 0%s.", times(n), times(p), short)
+}
+
+// times writes a share, or a multiple where there is more than before.
+func times(share float64) string {
+	if share > 1.2 {
+		return figure(share, 2) + " times"
+	}
+	return percent(share) + " of"
 }
 
 func element(s string) string {

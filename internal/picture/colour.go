@@ -160,6 +160,7 @@ func Style(k *Key) string {
 	write(day)
 	b.WriteString("@media screen and (prefers-color-scheme:dark){\n")
 	write(night)
+	b.WriteString(".t0{fill-opacity:.12}.t1{fill-opacity:.16}.t2{fill-opacity:.2}.t3{fill-opacity:.3}\n")
 	b.WriteString("}\n")
 	return b.String()
 }
@@ -179,7 +180,7 @@ const shapes = `.pic{display:block;width:100%;height:auto;font-family:"Source Sa
 .sp{stroke-width:.45}.th{fill:none!important;stroke-width:.7}.fl{stroke-width:.55}
 .hl{fill:none;stroke-width:.75}.mass{stroke-width:1.1;fill-opacity:.75}.sym{stroke-width:1;fill-opacity:.82}.rad{stroke-width:.7;fill-opacity:.9}.st{fill:none;stroke-width:1}
 .ring{fill:var(--paper);stroke:var(--ink);stroke-width:1.3}.ring.bad{stroke:var(--warn)}.pic .rn{font-weight:600;font-size:12.5px}.pic .rn.bad{fill:var(--warnt)}
-.place{fill:none;stroke:var(--warn);stroke-width:1.5;stroke-dasharray:2 4;visibility:hidden}.on .place{visibility:visible}
+.place{fill:none;stroke:var(--warn);stroke-width:1.5;stroke-dasharray:2 4;visibility:hidden}.quiet{visibility:hidden}.mark:target,.mark:target .place{visibility:visible}
 .lead{fill:none;stroke:var(--ink);stroke-width:.7}
 .l1,.l2,.l3,.l4,.l5{fill:none;stroke-width:1.5}.l1{stroke:var(--ink)}.l2{stroke:var(--waterl);stroke-dasharray:6 3}.l3{stroke:var(--red);stroke-dasharray:2 2.6}.l4{stroke:var(--moss);stroke-dasharray:9 3 2 3}.l5{stroke:var(--wood)}
 .b1,.b2,.b3,.b4,.b5{stroke:none;opacity:.18}.b1{fill:var(--ink)}.b2{fill:var(--waterl)}.b3{fill:var(--red)}.b4{fill:var(--moss)}.b5{fill:var(--wood)}

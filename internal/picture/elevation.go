@@ -38,7 +38,7 @@ func Elevation(id string, f *forecast.Forecast, k *Key, snap *forecast.Snapshot,
 		draw  func()
 	}
 	var items []item
-	ground := groundOf(f.Columns)
+	ground := groundOf(f)
 	items = append(items, func() []item {
 		var out []item
 		const slices = 15
@@ -103,7 +103,7 @@ func Elevation(id string, f *forecast.Forecast, k *Key, snap *forecast.Snapshot,
 	for _, it := range items {
 		it.draw()
 	}
-	bedSection(s, f, v, ground, d0, u0, u1, x, y)
+	bedSection(s, f, v, ground, d0, d1, u0, u1, x, y)
 	s.add("</g>")
 	s.line("wl", x(u0), y(t.WaterLevel), x(u1), y(t.WaterLevel))
 	heightMarks(s, t, system, x(u1), y)
@@ -172,6 +172,11 @@ func groundSlice(s *sheet, f *forecast.Forecast, g *field, v View, depth, u0, u1
 		p.lineTo(pts[len(pts)-1][0], y(0)+1)
 		p.close()
 		s.add(`<path class="`, class, `" d="`, p.String(), `"/>`)
+		if class == "bd wf" { // ink along the top only: the ends of a slice are no edges of the bed
+			var top path
+			top.poly(simplify(pts, .25), false)
+			s.add(`<path class="bd th" d="`, top.String(), `"/>`)
+		}
 	}
 	var sands [][][2]float64
 	for i := 0; i <= n; i++ {
@@ -193,7 +198,7 @@ func groundSlice(s *sheet, f *forecast.Forecast, g *field, v View, depth, u0, u1
 		sands = append(sands, sand)
 	}
 	s.add(`<g class="`, haze, `">`)
-	flush(run, "bd")
+	flush(run, "bd wf")
 	for _, b := range sands {
 		flush(b, "sd")
 	}
@@ -213,22 +218,28 @@ func onSand(f *forecast.Forecast, px, py float64) bool {
 	return false
 }
 
-// bedSection draws the layers of the bed as one sees them through the near glass: sand pale, a dotted line between the others.
-func bedSection(s *sheet, f *forecast.Forecast, v View, g *field, d0, u0, u1 float64, x, y func(float64) float64) {
+// bedSection draws the bed as one sees it through the near glass, in front of everything that stands behind its top: sand pale, a dotted line between the others.
+func bedSection(s *sheet, f *forecast.Forecast, v View, g *field, d0, d1, u0, u1 float64, x, y func(float64) float64) {
 	c := f.Columns
-	if len(c.Layers) < 2 || len(c.Depth) != len(c.Layers) {
+	if len(c.Depth) != len(c.Layers) {
 		return
 	}
 	sn, cs := math.Sincos(v.Azimuth)
-	depth := d0 + c.Cell*.6
+	t := &f.Model.Tank
 	type edges struct{ top, low [][2]float64 }
 	band := make([]edges, len(c.Layers))
+	var face [][2]float64
 	for i := 0; i <= 120; i++ {
-		u := u0 + (u1-u0)*float64(i)/120
+		u := u0 + (u1-u0)*(float64(i)+.01)/120.02
+		depth, ok := nearGlass(t, v, u, d0, d1)
+		if !ok {
+			continue
+		}
+		depth += .004
 		px, py := u*cs+depth*sn, -u*sn+depth*cs
-		ix, iy := int(clamp(px/c.Cell, 0, float64(c.NX-1))), int(clamp(py/c.Cell, 0, float64(c.NY-1)))
-		col := iy*c.NX + ix
-		if col >= len(c.Area) || c.Area[col] <= 0 {
+		face = append(face, [2]float64{x(u), y(g.at(px, py))})
+		col := columnNear(c, px, py)
+		if col < 0 {
 			continue
 		}
 		z := g.at(px, py)
@@ -241,6 +252,16 @@ func bedSection(s *sheet, f *forecast.Forecast, v View, g *field, d0, u0, u1 flo
 			band[l].low = append(band[l].low, [2]float64{x(u), y(low)})
 			z = low
 		}
+	}
+	if len(face) > 1 {
+		var p path
+		p.move(face[0][0], y(0)+1)
+		for _, q := range simplify(face, .25) {
+			p.lineTo(q[0], q[1])
+		}
+		p.lineTo(face[len(face)-1][0], y(0)+1)
+		p.close()
+		s.add(`<g class="h0"><path class="bd wf" d="`, p.String(), `"/></g>`)
 	}
 	for l := range band {
 		if len(band[l].top) < 2 {
@@ -262,6 +283,37 @@ func bedSection(s *sheet, f *forecast.Forecast, v View, g *field, d0, u0, u1 flo
 			s.add(`<path class="bdl" d="`, p.String(), `"/>`)
 		}
 	}
+}
+
+// nearGlass is how far away the glass nearest to the viewer is at u (the first crossing of the outline).
+func nearGlass(t *geometry.Tank, v View, u, d0, d1 float64) (float64, bool) {
+	best, ok := d1, false
+	for i, j := 0, len(t.Footprint)-1; i < len(t.Footprint); j, i = i, i+1 {
+		ua, da := v.along(t.Footprint[i][0], t.Footprint[i][1])
+		ub, db := v.along(t.Footprint[j][0], t.Footprint[j][1])
+		if (ua > u) == (ub > u) {
+			continue
+		}
+		if d := da + (db-da)*(u-ua)/(ub-ua); d <= best {
+			best, ok = d, true
+		}
+	}
+	return max(best, d0), ok
+}
+
+// columnNear is the column at a place, or its neighbour that holds bed; -1 without one.
+func columnNear(c *geometry.Columns, px, py float64) int {
+	ix, iy := int(clamp(px/c.Cell, 0, float64(c.NX-1))), int(clamp(py/c.Cell, 0, float64(c.NY-1)))
+	for r := range 3 {
+		for dy := -r; dy <= r; dy++ {
+			for dx := -r; dx <= r; dx++ {
+				if x, y := ix+dx, iy+dy; x >= 0 && y >= 0 && x < c.NX && y < c.NY && y*c.NX+x < len(c.Area) && c.Area[y*c.NX+x] > 0 {
+					return y*c.NX + x
+				}
+			}
+		}
+	}
+	return -1
 }
 
 // limb draws a tapering piece of wood with a few lines of grain.
@@ -340,7 +392,7 @@ func heightMarks(s *sheet, t *geometry.Tank, system unit.System, right float64, 
 			if float64(i+2)*step >= t.Height-.03 {
 				label += " " + name
 			}
-			s.text("sm so halos", "end", right-12, y(z)+4, label)
+			s.text("sm so halos", "end", right-11, y(z)-3, label)
 		}
 		s.line("ikt", right-l, y(z), right, y(z))
 	}

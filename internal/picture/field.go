@@ -94,16 +94,35 @@ func spline(a, b, c, d, t float64) float64 {
 	return b + .5*t*(c-a+t*(2*a-5*b+4*c-d+t*(3*(b-c)+d-a)))
 }
 
-// groundOf is the top of the bed.
-func groundOf(c *geometry.Columns) *field {
-	f := &field{nx: c.NX, ny: c.NY, cx: c.Cell, cy: c.Cell, v: make([]float64, c.NX*c.NY)}
-	copy(f.v, c.Top)
-	known := make([]bool, len(f.v))
-	for i := range known {
-		known[i] = i < len(c.Area) && c.Area[i] > 0 && !math.IsNaN(f.v[i])
+// groundCell is the step at which the bed is drawn, m: fine enough for the edge of a sand path.
+const groundCell = 0.02
+
+// groundOf is the top of the bed: of the model's own surface where there is one, else of the columns.
+func groundOf(f *forecast.Forecast) *field {
+	if t := &f.Model.Tank; f.Model.Ground != nil && t.LX > 0 && t.LY > 0 {
+		nx, ny := max(2, int(t.LX/groundCell+.5)), max(2, int(t.LY/groundCell+.5))
+		nx, ny = min(nx, 300), min(ny, 300)
+		g := &field{nx: nx, ny: ny, cx: t.LX / float64(nx), cy: t.LY / float64(ny), v: make([]float64, nx*ny)}
+		known := make([]bool, nx*ny)
+		for i := range g.v {
+			x, y := (float64(i%nx)+.5)*g.cx, (float64(i/nx)+.5)*g.cy
+			known[i] = inside(t.Footprint, x, y)
+			if known[i] {
+				g.v[i] = f.Model.Ground.Height(x, y)
+			}
+		}
+		g.fill(known)
+		return g
 	}
-	f.fill(known)
-	return f
+	c := f.Columns
+	g := &field{nx: c.NX, ny: c.NY, cx: c.Cell, cy: c.Cell, v: make([]float64, c.NX*c.NY)}
+	copy(g.v, c.Top)
+	known := make([]bool, len(g.v))
+	for i := range known {
+		known[i] = i < len(c.Area) && c.Area[i] > 0 && !math.IsNaN(g.v[i])
+	}
+	g.fill(known)
+	return g
 }
 
 // lightOf is the light on the bed; cells outside the glass are filled from their neighbours.

@@ -72,7 +72,11 @@ func LightMap(id string, f *forecast.Forecast, m *forecast.LightMap, scale float
 			}
 		}
 		// Lines at every class border, thin ones between: every 20 below 200.
-		for v := 20.0; v < m.Max && v <= 400; v += 20 {
+		between := 20.0
+		if m.Max > 120 {
+			between = 40
+		}
+		for v := between; v < m.Max && v <= 800; v += between {
 			strong := false
 			for _, b := range borders {
 				if b == v {
@@ -95,8 +99,8 @@ func LightMap(id string, f *forecast.Forecast, m *forecast.LightMap, scale float
 			s.text("it halo", "middle", lx, ly+5, word)
 		}
 	}
-	g := groundOf(f.Columns)
-	s.add(`<g opacity=".45">`)
+	g := groundOf(f)
+	s.add(`<g opacity=".85">`)
 	solidsFromAbove(s, f, g, x, y, scale)
 	s.add("</g>")
 	for i := range f.Plan.Lamps { // where the lamps hang
@@ -115,7 +119,7 @@ func LightMap(id string, f *forecast.Forecast, m *forecast.LightMap, scale float
 		s.add(`<path class="ik2" d="`, p.String(), `"/>`)
 	}
 	bar := scaleBar(s, frame, h+11, scale, system)
-	return s.finish(w, h+22, fmt.Sprintf("Light at the bed on day %d", m.Day), fmt.Sprintf("From %.0f to %.0f, mean %.0f µmol/m²/s. Lines every 20 and at the borders of the light classes %.0f, %.0f and %.0f. Dashed: lamps. Scale bar %s.",
+	return s.finish(w, h+22, fmt.Sprintf("Light at the bed on day %d", m.Day), fmt.Sprintf("From %.0f to %.0f, mean %.0f µmol/m²/s. Lines between and at the borders of the light classes %.0f, %.0f and %.0f. Dashed: lamps. Scale bar %s.",
 		m.Min, m.Max, m.Mean, borders[0], borders[1], borders[2], bar))
 }
 

@@ -253,7 +253,7 @@ func (f *figure) blade(k leafKind, bx, by, tx, ty, bend, breadth float64) {
 	case feather, frond:
 		n := 5
 		if k == frond {
-			n = 6
+			n = 8
 		}
 		// A rib with pairs of leaflets; ferns have broad ones.
 		p := f.begin(k == feather, bx, by)
@@ -264,16 +264,16 @@ func (f *figure) blade(k leafKind, bx, by, tx, ty, bend, breadth float64) {
 		if k == frond {
 			for side := 1.0; side >= -1; side -= 2 {
 				for i := range n {
-					t := (float64(i) + .5) / float64(n)
+					t := (float64(i) + .4) / float64(n)
 					if side < 0 {
-						t = 1 - t
+						t = 1 - (float64(i)+.6)/float64(n)
 					}
-					env := math.Sin(math.Pi*math.Pow(t, .7)) * w * side
-					mid := s * 4 * t * (1 - t) / 2
-					x, y := pt(t+.06, mid+env)
-					p.line(x, y)
-					x, y = pt(clamp(t+.5/float64(n)*side, 0, 1), mid+env*.3)
-					p.line(x, y)
+					env := (.35 + .65*math.Sin(math.Pi*math.Pow(t, .6))) * (1 - t*t*.7) * w * side
+					mid := s * 2 * t * (1 - t)
+					tipX, tipY := pt(t+.1, mid+env)
+					inX, inY := pt(clamp(t+.3/float64(n)*side, 0, 1), mid+env*.42)
+					p.line(tipX, tipY)
+					p.line(inX, inY)
 				}
 				if side > 0 {
 					p.line(tx, ty)
@@ -407,9 +407,13 @@ func rosette(f *figure, d draws, kind leafKind, n int, wide float64) {
 
 // surface parts a height into what stands in the water and what lies along its surface (at most half a metre is drawn).
 func surface(h, length, per, room float64) (top, rest float64) {
-	top, rest = h, max(0, length-h)
-	if r := room * per; h > r && r > 0 {
-		top, rest = r, max(length, h)-r
+	r := room * per
+	if r <= 0 {
+		return h, 0
+	}
+	top = min(h, r)
+	if h > .93*r {
+		rest = max(length, h) - top
 	}
 	if rest < .02*per {
 		rest = 0

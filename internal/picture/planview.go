@@ -17,6 +17,7 @@ type Mark struct {
 	Number int
 	X, Y   float64 // m
 	Grave  bool    // ringed in the warning hue; the words of the note say so too
+	Quiet  bool    // shown only when chosen: where many findings crowd, the rest wait
 	Href   string  // where the ring leads; empty = nowhere
 }
 
@@ -291,9 +292,15 @@ func Plan(id string, f *forecast.Forecast, k *Key, legend []Entry, marks []Mark,
 	patterns(s, k, legend)
 	s.add(`<clipPath id="`, id, `-f"><path d="`, foot, `"/></clipPath>`)
 	s.add(`<path class="dp" d="`, foot, `"/><g clip-path="url(#`, id, `-f)">`)
-	if f.Plan != nil {
+	caps := func(replace bool) {
+		if f.Plan == nil {
+			return
+		}
 		for i := range f.Plan.Substrate.Caps {
 			c := &f.Plan.Substrate.Caps[i]
+			if c.Replace != replace {
+				continue
+			}
 			over := metres(c.Over)
 			if len(over) == 0 {
 				over = t.Footprint
@@ -302,6 +309,7 @@ func Plan(id string, f *forecast.Forecast, k *Key, legend []Entry, marks []Mark,
 			s.add(`<path class="sand" d="`, d, `"/><path style="fill:url(#`, id, `-sand)" d="`, d, `"/>`)
 		}
 	}
+	caps(false)
 	var taken boxes
 	room := [4]float64{frame + 4, frame + 4, w - frame - 4, h - frame - 4}
 	for i := range legend { // words keep off the marks of the pots
@@ -315,8 +323,9 @@ func Plan(id string, f *forecast.Forecast, k *Key, legend []Entry, marks []Mark,
 			}
 		}
 	}
-	ground := groundOf(f.Columns)
+	ground := groundOf(f)
 	contours(s, f, ground, x, y, scale, system, &taken, room)
+	caps(true) // a path cut into the bed hides the crowd of lines at its edge
 	for i := range legend {
 		if e := &legend[i]; e.Symbol == Mass && e.From <= 0 {
 			o := smooth(e.outline)
@@ -419,7 +428,7 @@ func contours(s *sheet, f *forecast.Forecast, g *field, x, y func(float64) float
 		text string
 	}
 	var labels []label
-	fine := max(g.cx/3, t.LX/240)
+	fine := max(g.cx/2, t.LX/240)
 	for n := 1; float64(n)*step < top && n < 200; n++ {
 		level := float64(n) * step
 		class := "ct"
@@ -613,12 +622,19 @@ func rings(s *sheet, marks []Mark, x, y func(float64) float64, room [4]float64, 
 			continue
 		}
 		px, py := x(m.X), y(m.Y)
-		rx, ry := taken.near(px, py, 21, 21, room, 6, 120)
+		rx, ry := px, py
+		if !m.Quiet {
+			rx, ry = taken.near(px, py, 21, 21, room, 6, 120)
+		}
 		class := ""
 		if m.Grave {
 			class = " bad"
 		}
-		s.add(fmt.Sprintf(`<g class="mark" id="%s-m%d">`, s.id, m.Number))
+		quiet := ""
+		if m.Quiet {
+			quiet = " quiet"
+		}
+		s.add(fmt.Sprintf(`<g class="mark%s" id="%s-m%d">`, quiet, s.id, m.Number))
 		s.circle("place", px, py, 34)
 		if math.Hypot(rx-px, ry-py) > 8 {
 			s.line("lead", px, py, rx, ry)
