@@ -247,8 +247,13 @@ func TestDosesReachTheClosedFormLimit(t *testing.T) {
 
 // No light, no growth; and the plants of an unlit tank shrink.
 func TestNoLightNoGrowth(t *testing.T) {
-	dark := strings.Replace(small, `light-day: [{until: day 14, on: "11:00", hours: 6, dim: 60 %}, {from: day 14, on: "10:00", hours: 8, ramp: 30 min}]`, `light-day: [{on: "10:00", hours: 0}]`, 1)
-	f := run_(t, dark, Options{Days: 42})
+	// A plan cannot ask for no light at all, so the regime is taken out of the plan as read.
+	p := read(t, small)
+	p.LightDay = nil
+	f, err := Run(context.Background(), p, Options{Days: 42})
+	if err != nil {
+		t.Fatal(err)
+	}
 	for _, d := range f.Days {
 		if d.GrowthG > 0 {
 			t.Fatalf("day %d: %.3f g grown in the dark", d.Day, d.GrowthG)
