@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"os"
 	"os/signal"
+	"path/filepath"
 	"reflect"
 	"strings"
 	"syscall"
@@ -13,6 +14,7 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 
 	"littoral/internal/catalog"
+	"littoral/internal/plan"
 )
 
 func TestMain(m *testing.M) {
@@ -169,5 +171,38 @@ func TestInterrupt(t *testing.T) {
 	}
 	if len(left) != 1 || left[0].Name() != "plan.yaml" {
 		t.Errorf("left behind: %v", left)
+	}
+}
+
+// Plans printed in the guide must read as they stand there.
+func TestGuidePlansRead(t *testing.T) {
+	pages, err := filepath.Glob("../../docs/guide/*.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	plans := 0
+	for _, page := range pages {
+		text, err := os.ReadFile(page)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, block := range strings.Split(string(text), "```yaml\n")[1:] {
+			src, _, _ := strings.Cut(block, "```")
+			if !strings.HasPrefix(src, "littoral: 1") {
+				continue
+			}
+			plans++
+			p, err := plan.Parse([]byte(src), filepath.Base(page), nil)
+			if err != nil {
+				t.Errorf("%v", err)
+				continue
+			}
+			for _, w := range p.Warnings {
+				t.Errorf("%s", w)
+			}
+		}
+	}
+	if plans < 2 {
+		t.Errorf("only %d plans found in the guide: the test proves nothing", plans)
 	}
 }
