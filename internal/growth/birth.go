@@ -105,7 +105,7 @@ func (s *Stand) worth(p *plant, x, y float64) float64 {
 
 // needs is the PPFD at which a day of eight hours pays for respiration at 25 °C.
 func (t *traits) needs() float64 {
-	r := t.resp * q10(2, 25) / t.most
+	r := t.resp * warm25 / t.most
 	if r >= 1 {
 		return 1e6
 	}

@@ -49,6 +49,7 @@ const (
 // outer leaves, floating plants are netted off.
 func (s *Stand) Trim(day int, species string, toHeightM, share float64) Cut {
 	var c Cut
+	is := s.named(species)
 	cover := 0.0
 	if a := s.surface(); a > 0 {
 		for i := range s.plants {
@@ -59,7 +60,7 @@ func (s *Stand) Trim(day int, species string, toHeightM, share float64) Cut {
 	}
 	for i := range s.plants {
 		p := &s.plants[i]
-		if !s.is(p, species) || (species == "" && !s.overgrown(p, cover)) {
+		if !is(p) || (species == "" && !s.overgrown(p, cover)) {
 			continue
 		}
 		s.trim(p, &c, toHeightM, share, cover)
@@ -68,13 +69,16 @@ func (s *Stand) Trim(day int, species string, toHeightM, share float64) Cut {
 	return c
 }
 
-// is tells whether a plant is of a species, by any of its names, or of a planting; "" is every plant.
-func (s *Stand) is(p *plant, species string) bool {
-	if species == "" || p.planting == species || p.t.sp.Name == species {
-		return true
+// named resolves a species (any of its names) or a planting to what picks its plants; "" picks every plant.
+func (s *Stand) named(species string) func(p *plant) bool {
+	if species == "" {
+		return func(*plant) bool { return true }
 	}
-	sp, ok := s.plan.Cat.Species(species)
-	return ok && sp.Name == p.t.sp.Name
+	name := species
+	if sp, ok := s.plan.Cat.Species(species); ok {
+		name = sp.Name
+	}
+	return func(p *plant) bool { return p.t.sp.Name == name || p.planting == species }
 }
 
 // overgrown tells whether the usual hand would cut a plant: stems at two thirds of their height or close under the surface,
@@ -162,11 +166,12 @@ func (s *Stand) trim(p *plant, c *Cut, to, share, cover float64) {
 // OuterLeaves takes the share of the oldest leaves (at most a quarter) of rosettes, bulbs and lilies of a species ("" = all).
 func (s *Stand) OuterLeaves(day int, species string, share float64) Cut {
 	var c Cut
+	is := s.named(species)
 	for i := range s.plants {
 		p := &s.plants[i]
 		switch p.t.form {
 		case catalog.Rosette, catalog.Bulb, catalog.Lily, catalog.Runner:
-			if s.is(p, species) {
+			if is(p) {
 				c.take(p, p.shoot*clamp(share, 0, 0.25))
 				c.Minutes += minutesRosette
 			}
@@ -180,13 +185,14 @@ func (s *Stand) OuterLeaves(day int, species string, share float64) Cut {
 // runners, daughters or floats (""). Of plants that cannot be told apart it takes the share of each.
 func (s *Stand) Thin(day int, species string, share float64) Cut {
 	var c Cut
+	is := s.named(species)
 	share = clamp(share, 0, 1)
 	owed := map[*traits]float64{}
 	// Daughters are listed after their parents, so the walk from the end meets the youngest first.
 	total := map[*traits]float64{}
 	for i := range s.plants {
 		p := &s.plants[i]
-		if s.is(p, species) && (species != "" || p.t.begets) {
+		if is(p) && (species != "" || p.t.begets) {
 			total[p.t] += p.count
 		}
 	}
@@ -200,7 +206,7 @@ func (s *Stand) Thin(day int, species string, share float64) Cut {
 	for i := len(s.plants) - 1; i >= 0; i-- {
 		p := &s.plants[i]
 		o := owed[p.t]
-		if o < 0.5 || !s.is(p, species) {
+		if o < 0.5 || !is(p) {
 			continue
 		}
 		if o >= p.count-0.5 {

@@ -86,7 +86,7 @@ type dayState struct {
 	got    [][4]float64
 	air    float64 // g/day
 	class  [2]float64
-	carbon float64 // share of class 0's demand that was met yesterday; 0 before the first day
+	carbon [2]float64 // share of each class's demand that was met yesterday; 0 before the first day
 	waterA [4]float64
 	fallen []ColumnMatter // by column + 1
 	touch  []bool
@@ -113,7 +113,7 @@ func (s *Stand) sumLight(p *plant) {
 	if !s.lit {
 		return
 	}
-	ik, r25 := p.t.ik*(0.6+0.8*p.habit), p.t.resp*p.burn()*q10(2, 25)
+	ik, r25 := p.t.ik*(0.6+0.8*p.habit), p.t.resp*p.burn()*warm25
 	for k := range p.layers {
 		l := &p.layers[k]
 		if l.w <= 0 {
@@ -173,7 +173,8 @@ func (s *Stand) space(p *plant, afloat float64) float64 {
 	case catalog.Floating:
 		return clamp(1-afloat*afloat*afloat, 0, 1)
 	}
-	return clamp((1.5-one)/0.6, 0, 1)
+	// In water too shallow for its height a rosette stays smaller.
+	return clamp((1.5-one/clamp(s.depth(p)/t.hMax, 0.3, 1))/0.6, 0, 1)
 }
 
 // Demand works out what the plants ask for on a day. Grow must follow with the same day and what they were given.
@@ -208,8 +209,11 @@ func (s *Stand) Demand(e DayEnv) *Demand {
 		}
 		m := p.shoot + p.root
 		lim := Limits{CO2: 1, Light: -math.Expm1(-p.sum / daylength)}
-		lim.Temp, lim.Water = climate(t, &e)
-		lim.Temp = min(lim.Temp, 1.2)
+		if t.today != d.stamp {
+			t.today = d.stamp
+			t.warm, t.water = climate(t, &e)
+		}
+		lim.Temp, lim.Water = t.warm, t.water
 		lim.Space = s.space(p, float)
 		lim.N = droop(p.n/m/1000, t.qn[0], t.qn[1])
 		lim.P = droop(p.p/m/1000, t.qp[0], t.qp[1])
@@ -224,7 +228,7 @@ func (s *Stand) Demand(e DayEnv) *Demand {
 		}
 		fit *= 1 - 0.4*clamp(p.em/max(p.shoot, 1e-12), 0, 1)
 		p.gross = min(t.most*p.shoot*-math.Expm1(-p.sum/daylength), quantum*s.photons(p)/carbonPerGram) * lim.Temp * lim.Water * lim.Space * fit * min(lim.N, lim.P, lim.K, lim.Fe)
-		p.fit = s.carbonFit(t)
+		p.fit = s.carbonFit(t, lim.Light)
 		p.gross *= p.fit
 		p.breath = min(t.resp*p.burn()*q, 0.5) * m
 		// A plant that grows at a steady relative rate x grows by e^x − 1 over a whole day.
@@ -272,15 +276,25 @@ func (s *Stand) crowding(p *plant) float64 {
 	return held / max(room, 1e-9)
 }
 
-// carbonFit is how much better or worse than its class a species does at the CO2 that the class met on the last day: the water
-// knows one half-saturation for all plants that take CO2 only.
-func (s *Stand) carbonFit(t *traits) float64 {
-	f := s.day.carbon
-	if t.class != 0 || f <= 0 {
+// carbonFit corrects a plant's share of what its class takes, from what the class met on the last day. The water knows one
+// half-saturation for all plants that take CO2 only, and multiplies light and CO2 limitation; but a species has its own
+// half-saturation, and in dim light CO2 matters less: between the product i·c of the factors of light and CO2 and two resistances
+// in a row, i·c/(i + c − i·c), their geometric mean (common practice for co-limitation, no source; all three agree where either
+// factor is 1).
+func (s *Stand) carbonFit(t *traits, light float64) float64 {
+	if t.class == airClass {
 		return 1
 	}
-	c := classHalf * f / (1 - min(f, 0.99)) // µmol/L over the compensation point
-	return clamp(c/(c+t.halfCO2)/f, 0.5, 2)
+	f := min(s.day.carbon[t.class], 0.99)
+	if f <= 0 {
+		return 1
+	}
+	own := f
+	if t.class == 0 {
+		c := classHalf * f / (1 - f) // µmol/L over the compensation point
+		own = c / (c + t.halfCO2)
+	}
+	return clamp(own/f/math.Sqrt(light+own-light*own), 0.5, 3)
 }
 
 // surface is the water's surface, m².
@@ -322,10 +336,10 @@ func (s *Stand) ask(p *plant, e *DayEnv, m float64) {
 	spanN, spanP := t.qn[1]-t.qn[0], t.qp[1]-t.qp[0]
 	var fromRoot [4]float64
 	if p.norm[0] > 0 {
-		fromRoot[0] = rootShareOfUptake(t.rootN, mean.NConc, e.WaterN)
+		fromRoot[0] = rootShareOfUptake(t.bendN, mean.NConc, e.WaterN)
 	}
 	if p.norm[1] > 0 {
-		fromRoot[1] = rootShareOfUptake(t.rootP, mean.PConc, e.WaterP)
+		fromRoot[1] = rootShareOfUptake(t.bendP, mean.PConc, e.WaterP)
 	}
 	if p.norm[2] > 0 && t.rootK > 0 {
 		fromRoot[2] = t.rootK + (1-t.rootK)*0.5*(1-p.lim.K) // hungry plants draw more on the bed
@@ -373,8 +387,10 @@ func (s *Stand) Grow(e DayEnv, got Taken) *Result {
 	r := &d.result
 	*r = Result{Detritus: r.Detritus[:0], Born: r.Born[:0], Lost: r.Lost[:0], MeltBegun: r.MeltBegun[:0], MeltOver: r.MeltOver[:0]}
 	in := s.ratios(got)
-	if d.demand.GrossC[0] > 0 {
-		d.carbon = in.carbon[0]
+	for k, c := range d.demand.GrossC {
+		if c > 0 {
+			d.carbon[k] = in.carbon[k]
+		}
 	}
 	var left Matter // of what was taken, not yet in a plant
 	left = got.Water
@@ -521,7 +537,9 @@ func (s *Stand) live(p *plant, e *DayEnv, in *inflow, left *Matter) {
 
 	// Leaves and roots that have lived their time, leaves in the dark, and hunger, cold and heat.
 	p.rgr += (clamp(math.Log1p(max((g-p.breath)/before, -0.5)), -0.1, 0.4) - p.rgr) / 15
-	rate := turnover(max(p.rgr, 0), t.life)
+	// Where growth is slow, leaves live longer, up to twice the usual (range 1.5 to 3, common practice, no source).
+	life := t.life * (2 - clamp(p.rgr/t.rgr, 0, 1))
+	rate := turnover(max(p.rgr, 0), life)
 	rate += (darkShed*p.dark + 1 - min(fed, p.lim.K)) / t.life
 	rate += 0.1 * clamp(0.3-p.lim.Temp, 0, 0.3)
 	part := 1.0
@@ -534,7 +552,7 @@ func (s *Stand) live(p *plant, e *DayEnv, in *inflow, left *Matter) {
 	back := [3]float64{0.5 * (1 - p.lim.N), 0.5 * (1 - p.lim.P), 0.5 * (1 - p.lim.K)}
 	s.drop(p, shed, back)
 	p.shoot -= shed
-	dead := p.root * min(turnover(max(p.rgr, 0), 1.5*t.life), 0.3)
+	dead := p.root * min(turnover(max(p.rgr, 0), 1.5*life), 0.3)
 	s.drop(p, dead, back)
 	p.root -= dead
 	melted := s.melt(p, e.Day)

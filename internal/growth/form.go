@@ -68,12 +68,17 @@ func (s *Stand) shape(p *plant) {
 		full := t.hMax * r * tall
 		p.h = min(full, depth)
 		extra = full - p.h
-		p.spread = t.sMax*r*(2-tall)*wide + extra
+		lying := 0.3 * extra // leaves bend over; ribbons lie along the surface
+		if t.form == catalog.Runner {
+			lying = extra
+		}
+		p.spread = t.sMax*r*(2-tall)*wide + lying
 	}
 	p.h = max(p.h, 0.002)
 	p.spread = max(p.spread, 0.004)
-	q := s.vox.Cell / 5
-	if len(p.cells) == 0 || math.Abs(p.h-p.builtH) > q || math.Abs(p.spread-p.builtS) > q || math.Abs(extra-p.builtE) > q {
+	// The footprint is laid out anew when it is off by a quarter of a cell or by 3 %, whichever is more.
+	off := func(now, then float64) bool { return math.Abs(now-then) > max(s.vox.Cell/4, 0.03*now) }
+	if len(p.cells) == 0 || off(p.h, p.builtH) || off(p.spread, p.builtS) || off(extra, p.builtE) {
 		p.builtH, p.builtS, p.builtE = p.h, p.spread, extra
 		s.footprint(p, extra)
 	}
@@ -130,7 +135,7 @@ func (s *Stand) footprint(p *plant, extra float64) {
 		along = extra / (extra + p.h)
 	}
 	d := &s.day
-	d.disc = s.disc(d.disc[:0], p, max(p.spread-extra, 0.004)/2)
+	d.disc = s.disc(d.disc[:0], p, max(p.spread-extra, 0.5*p.spread, 0.004)/2)
 	total := 0.0
 	for iz := iz0; iz <= iz1; iz++ {
 		lo, hi := max(float64(iz)*v.Cell, p.z), min(float64(iz+1)*v.Cell, p.z+p.h)

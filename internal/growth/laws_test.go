@@ -115,20 +115,21 @@ func TestSedimentShare(t *testing.T) {
 		worst = max(worst, near(t, fmt.Sprintf("sediment share at %g", c.r), sedimentShare(c.r), c.want, 5e-5))
 	}
 	check.Record(t, check.Row{Room: "growth", What: "share of nutrient uptake from the bed", Source: "PCLake documentation, macrophyte module", Worst: fmt.Sprintf("%.1g", worst), Within: "5e-5"})
-	near(t, "a rooted species at a ratio of ten", rootShareOfUptake(0.8, 10, 1), 0.8, 1e-12)
-	near(t, "the published plant", rootShareOfUptake(sedimentShare(10), 2, 1), sedimentShare(2), 1e-12)
+	near(t, "a rooted species at a ratio of ten", rootShareOfUptake(bend(0.8), 10, 1), 0.8, 1e-12)
+	near(t, "the published plant", rootShareOfUptake(bend(sedimentShare(10)), 2, 1), sedimentShare(2), 1e-12)
 	for _, c := range []struct {
 		name              string
 		rich, pore, water float64
 		want              float64
 	}{{"epiphyte", 0, 10, 1, 0}, {"bare sand", 0.8, 0, 1, 0}, {"empty water", 0.5, 1, 0, 1}} {
-		if got := rootShareOfUptake(c.rich, c.pore, c.water); got != c.want {
+		if got := rootShareOfUptake(bend(c.rich), c.pore, c.water); got != c.want {
 			t.Errorf("%s takes %.3f from the bed, want %g", c.name, got, c.want)
 		}
 	}
 }
 
 func TestTemperature(t *testing.T) {
+	near(t, "respiration at 25 °C", warm25, q10(2, 25), 1e-12)
 	w := near(t, "respiration, +10 °C", q10(2, 30)/q10(2, 20), 2, 1e-12)
 	check.Record(t, check.Row{Room: "growth", What: "respiration doubles in 10 °C", Source: "Q10 2.0, PCLake parameter list (Janse 2005) and Charisma (van Nes et al. 2003)", Worst: fmt.Sprintf("%.1g", w), Within: "1e-12"})
 	near(t, "at 25 °C", warmth(25, 18, 28), 1, 0.02)

@@ -73,19 +73,24 @@ func sedimentShare(ratio float64) float64 {
 	return 0.998 / (1 + 2.66*math.Pow(ratio, -0.83))
 }
 
-// rootShareOfUptake bends sedimentShare to a species: rich is the share that its roots take where both pore water and open water
-// are rich. The published curve is shifted in odds so that it passes through rich at a ratio of 10 (a planted bed in use holds
-// about ten times the open water's concentration; common practice, no source).
-func rootShareOfUptake(rich, pore, water float64) float64 {
-	if rich <= 0 || pore <= 0 {
+// bend turns sedimentShare towards a species: rich is the share that its roots take where both pore water and open water are rich.
+// The published curve is shifted in odds so that it passes through rich at a ratio of 10 (a planted bed in use holds about ten
+// times the open water's concentration; common practice, no source). 0 for plants without roots in the bed.
+func bend(rich float64) float64 {
+	home := sedimentShare(10)
+	return rich / (1 - rich) / (home / (1 - home))
+}
+
+// rootShareOfUptake is the share that roots of a species with the given bend take, by the concentrations in pore and open water.
+func rootShareOfUptake(bend, pore, water float64) float64 {
+	if bend <= 0 || pore <= 0 {
 		return 0
 	}
-	if water <= 0 || rich >= 1 {
+	if water <= 0 {
 		return 1
 	}
-	here, home := sedimentShare(pore/water), sedimentShare(10)
-	odds := here / (1 - here) * rich / (1 - rich) / (home / (1 - home))
-	return odds / (1 + odds)
+	here := sedimentShare(pore / water)
+	return 1 / (1 + (1-here)/(here*bend))
 }
 
 // uptake is the share of the room left in a quota that is filled in a day from water of concentration c (mg/L), with

@@ -15,7 +15,10 @@ const carbonPerGram = 0.38 / 12.011 * 1000
 // twice the growth, and no day exceeds the species' largest growth rate, to which the trade's classes and the envelope of
 // Nielsen & Sand-Jensen 1991 refer. Hours; range 2 to 5; set so that the trade's weeks to closed carpets and to trim height come
 // out (common practice, no source).
-const daylength = 2.5
+const daylength = 3.0
+
+// warm25 is q10(2, 25): respiration at 25 °C over that at 20 °C.
+const warm25 = math.Sqrt2
 
 // quantum bounds the carbon that leaves can fix for the light they absorb, mol C per mol photons: no less than eight photons for
 // each carbon (from memory of Kirk 1994). It binds in deep shade only.
@@ -53,8 +56,8 @@ type traits struct {
 	class    int     // 0 takes CO2 only, 1 also bicarbonate, airClass takes it from the air
 	qn, qp   [2]float64
 	qk       [2]float64
-	rootN    float64
-	rootP    float64
+	bendN    float64 // of the sediment share, see bend
+	bendP    float64
 	rootK    float64
 	rootFe   float64
 	roots    float64 // share of dry mass
@@ -81,6 +84,10 @@ type traits struct {
 	reach     [2]float64 // m, how far from the parent a daughter roots
 	every     float64    // days between daughters, at least
 	territory float64    // m², ground of one pot of a carpet
+
+	// What today's water allows the species, worked out once a day (see climate).
+	today       int
+	warm, water float64
 }
 
 const airClass = 2
@@ -101,7 +108,7 @@ func newTraits(sp *catalog.Species) *traits {
 		rgr:   or(ph.RGRMax.Value, 0.02),
 		qn:    [2]float64{or(ph.NMin.Value, 0.010), or(ph.NMax.Value, 0.035)},
 		qp:    [2]float64{or(ph.PMin.Value, 0.0008), or(ph.PMax.Value, 0.0035)},
-		rootN: clamp(ph.RootN.Value, 0, 1), rootP: clamp(ph.RootP.Value, 0, 1), rootK: clamp(ph.RootK.Value, 0, 1),
+		bendN: bend(clamp(ph.RootN.Value, 0, 0.999)), bendP: bend(clamp(ph.RootP.Value, 0, 0.999)), rootK: clamp(ph.RootK.Value, 0, 1),
 		roots: clamp(or(ph.RootShare.Value, 0.1), 0.01, 0.7),
 		sla:   or(ph.SLA.Value, 0.04), ext: or(ph.Extinction.Value, 0.6),
 		dryFresh: or(ph.DryFresh.Value, 0.08), life: or(ph.LeafLife.Value, 60),
@@ -110,7 +117,7 @@ func newTraits(sp *catalog.Species) *traits {
 		sMin: or(sp.SpreadCM.Min, 3) / 100, sMax: or(sp.SpreadCM.Max, 10) / 100,
 	}
 	t.full = max(t.full, 1.05*t.pot)
-	t.rootFe = t.rootN // iron is taken where nitrogen is: .8 in rooted rosettes (common practice, no source)
+	t.rootFe = clamp(ph.RootN.Value, 0, 1) // iron is taken where nitrogen is: .8 in rooted rosettes (common practice, no source)
 	k := or(ph.K.Value, 0.03)
 	// Potassium: Droop between 15 % and 110 % of the usual content puts a half at Gerloff's critical 0.8 % of dry mass when the
 	// usual content is 3 % (from memory of Gerloff 1975).
@@ -131,7 +138,7 @@ func newTraits(sp *catalog.Species) *traits {
 	}
 	// The largest rate is net of respiration, of a whole plant. That of floating plants was set by the duckweed test (OECD 221),
 	// which is run at 24 °C; so fast a grower's quotas lag a little behind their ceilings.
-	t.most = (t.rgr + t.resp*q10(2, 25)) / ((1 - t.roots) * fc)
+	t.most = (t.rgr + t.resp*warm25) / ((1 - t.roots) * fc)
 	if t.form == catalog.Floating {
 		t.most = (t.rgr + t.resp*q10(2, 24)) / ((1 - t.roots) * warmth(24, 10, 30) * 0.94)
 	}
@@ -156,9 +163,11 @@ func newTraits(sp *catalog.Species) *traits {
 
 	density := or(sp.PotsM2.Mid(), 50)
 	t.territory = 1 / density
-	words := sp.Propagation
-	spreads := strings.Contains(words, "runner") || strings.Contains(words, "division") || strings.Contains(words, "offset") ||
-		strings.Contains(words, "plantlet") || strings.Contains(words, "side shoots") || strings.Contains(words, "daughter")
+	// Plantlets on flower stalks and division are the gardener's; only runners, offsets and side shoots root by themselves.
+	spreads := false
+	for _, w := range []string{"runner", "offset", "side shoot", "daughter"} {
+		spreads = spreads || strings.Contains(sp.Propagation, w)
+	}
 	switch t.form {
 	case catalog.Carpet:
 		t.begets, t.every = true, clamp(0.025/t.lateral, 4, 21)
