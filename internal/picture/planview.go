@@ -641,6 +641,7 @@ func rings(s *sheet, marks []Mark, x, y func(float64) float64, room [4]float64, 
 			s.circle("lead", px, py, 1.5)
 		}
 		if m.Href != "" {
+			s.links = true
 			s.add(`<a href="`, Text(m.Href), `" aria-label="finding `, fmt.Sprint(m.Number), `">`)
 		}
 		s.circle("ring"+class, rx, ry, 9.5)

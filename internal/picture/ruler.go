@@ -204,6 +204,7 @@ func Timeline(id string, f *forecast.Forecast, pins []Pin, width float64) Drawin
 		s.line("lead", px, py+7, x, base)
 		s.add(`<g class="mark">`)
 		if p.Href != "" {
+			s.links = true
 			s.add(`<a href="`, Text(p.Href), `" aria-label="finding `, fmt.Sprint(p.Number), `">`)
 		}
 		s.circle("ring"+class, px, py, 7.2)

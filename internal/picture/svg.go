@@ -61,7 +61,8 @@ func num(x float64) string {
 // sheet collects the parts of one SVG element.
 type sheet struct {
 	strings.Builder
-	id string // prefix of every id inside, so that several drawings may stand in one page
+	id    string // prefix of every id inside, so that several drawings may stand in one page
+	links bool   // holds links: then it is a group of things to a screen reader, not one image
 }
 
 func newSheet(id string) *sheet { return &sheet{id: id} }
@@ -111,7 +112,11 @@ func (s *sheet) text(class, anchor string, x, y float64, label string) {
 // finish wraps the parts into an SVG element with a title and a description for those who do not see it.
 func (s *sheet) finish(w, h float64, title, desc string) Drawing {
 	var b strings.Builder
-	b.WriteString(`<svg xmlns="http://www.w3.org/2000/svg" class="pic" viewBox="0 0 ` + num(w) + " " + num(h) + `" role="img" aria-labelledby="` + s.id + `-t ` + s.id + `-d">`)
+	role := "img"
+	if s.links {
+		role = "group"
+	}
+	b.WriteString(`<svg xmlns="http://www.w3.org/2000/svg" class="pic" viewBox="0 0 ` + num(w) + " " + num(h) + `" role="` + role + `" aria-labelledby="` + s.id + `-t ` + s.id + `-d">`)
 	b.WriteString(`<title id="` + s.id + `-t">` + Text(title) + `</title><desc id="` + s.id + `-d">` + Text(desc) + `</desc>`)
 	b.WriteString(s.String())
 	b.WriteString("</svg>")
