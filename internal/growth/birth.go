@@ -147,11 +147,14 @@ func (s *Stand) bear(i int, at spot, day int) {
 	f := min(t.birth/p.shoot, 0.5)
 	q := plant{
 		id: p.id + "/" + strconv.Itoa(p.kids), planting: p.planting, pi: p.pi, t: t, x: at.x, y: at.y, z: at.z, col: -1, on: at.on,
-		born: day, settle: day, settled: true, lastKid: day, count: 1, habit: p.habit, rgr: p.rgr, shader: -1,
+		born: day, settle: max(day, p.settle), settled: true, lastKid: day, count: 1, habit: p.habit, rgr: p.rgr, shader: -1,
 		shoot: f * p.shoot, root: f * p.root, n: f * p.n, p: f * p.p, k: f * p.k, fe: f * p.fe, leaves: f * p.leaves,
 		patch: daughterPatch, stems: t.stems, base: t.stems,
 	}
 	q.key = keyOf(q.id)
+	if p.dry(day) {
+		q.em, q.emStart = q.shoot, q.shoot
+	}
 	if !at.afloat && at.on == "" {
 		q.col = s.columnAt(at.x, at.y)
 	}

@@ -80,6 +80,7 @@ type dayState struct {
 	demand Demand
 	result Result
 	stamp  int
+	pieces []LightPiece
 	seen   []int
 	pore   []Pore
 	ask    [][4]float64
@@ -177,16 +178,36 @@ func (s *Stand) space(p *plant, afloat float64) float64 {
 	return clamp((1.5-one/clamp(s.depth(p)/t.hMax, 0.3, 1))/0.6, 0, 1)
 }
 
-// Demand works out what the plants ask for on a day. Grow must follow with the same day and what they were given.
+// setPieces takes over the day's light, stretches of equal light put together.
+func (s *Stand) setPieces(light []LightPiece) {
+	d := &s.day
+	d.pieces = d.pieces[:0]
+	for _, pc := range light {
+		if pc.Hours <= 0 || pc.Dim <= 0 {
+			continue
+		}
+		k := slices.IndexFunc(d.pieces, func(o LightPiece) bool { return o.Dim == pc.Dim })
+		if k < 0 {
+			d.pieces = append(d.pieces, pc)
+		} else {
+			d.pieces[k].Hours += pc.Hours
+		}
+	}
+	if slices.Equal(s.pieces, d.pieces) {
+		return
+	}
+	s.pieces = append(s.pieces[:0], d.pieces...)
+	for i := range s.plants {
+		s.plants[i].stale = true
+	}
+}
+
+// Demand works out what the plants ask for on a day. Grow must follow with the same day and what they were given. On days before
+// the one for which a plant was set (a dry start) it grows in air.
 func (s *Stand) Demand(e DayEnv) *Demand {
 	d := &s.day
 	d.stamp++
-	if !slices.Equal(s.pieces, e.Light) {
-		s.pieces = append(s.pieces[:0], e.Light...)
-		for i := range s.plants {
-			s.plants[i].stale = true
-		}
-	}
+	s.setPieces(e.Light)
 	dem := &d.demand
 	*dem = Demand{Root: dem.Root[:0]}
 	clear(d.ask)
@@ -222,11 +243,15 @@ func (s *Stand) Demand(e DayEnv) *Demand {
 		p.lim = lim
 		// Freshly set plants root first; leaves made in air do little more than half as well under water.
 		fit := 1.0
-		if !p.settled {
+		switch {
+		case p.dry(e.Day):
+			fit = 0.7
+		case !p.settled:
 			x := clamp(float64(e.Day-p.settle)/12, 0, 1)
-			fit = 0.4 + 0.6*x*x*(3-2*x)
+			fit = (0.4 + 0.6*x*x*(3-2*x)) * (1 - 0.4*p.em/p.shoot)
+		default:
+			fit = 1 - 0.4*p.em/p.shoot
 		}
-		fit *= 1 - 0.4*clamp(p.em/max(p.shoot, 1e-12), 0, 1)
 		p.gross = min(t.most*p.shoot*-math.Expm1(-p.sum/daylength), quantum*s.photons(p)/carbonPerGram) * lim.Temp * lim.Water * lim.Space * fit * min(lim.N, lim.P, lim.K, lim.Fe)
 		p.fit = s.carbonFit(t, lim.Light)
 		p.gross *= p.fit
@@ -256,6 +281,10 @@ func (s *Stand) Demand(e DayEnv) *Demand {
 	}
 	return dem
 }
+
+// dry tells that a plant grows in moist air over a bed that is not flooded yet, as in a dry start: it is planted for a day that is
+// still to come.
+func (p *plant) dry(day int) bool { return day < p.settle }
 
 // photons is the light that a plant's leaves absorb over the day, mmol.
 func (s *Stand) photons(p *plant) float64 {
@@ -555,6 +584,9 @@ func (s *Stand) live(p *plant, e *DayEnv, in *inflow, left *Matter) {
 	dead := p.root * min(turnover(max(p.rgr, 0), 1.5*life), 0.3)
 	s.drop(p, dead, back)
 	p.root -= dead
+	if p.dry(e.Day) {
+		p.em, p.emStart = p.shoot, p.shoot // all that grows before the flood are leaves made in air
+	}
 	melted := s.melt(p, e.Day)
 
 	// Quotas above their ceiling leak: a tenth of the excess a day.

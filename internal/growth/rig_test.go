@@ -38,15 +38,22 @@ type rig struct {
 }
 
 func newRig(t testing.TB, lx, ly, depth float64, plants ...plan.Planting) *rig {
-	const cell, bed = 0.025, 0.05
+	return newRigOf(t, 0.025, lx, ly, depth, plants...)
+}
+
+func newRigOf(t testing.TB, cell, lx, ly, depth float64, plants ...plan.Planting) *rig {
+	const bed = 0.05
 	r := &rig{t: t, i0: 150, kd: 0.2, hours: 8, temp: 25, co2: 25, n: 2, p0: 0.3, k: true, every: 3}
 	level := bed + depth
 	v := &geometry.Voxels{Cell: cell, NX: int(math.Round(lx / cell)), NY: int(math.Round(ly / cell)), NZ: int(math.Ceil(level/cell - 1e-9))}
 	v.Solid = make([]bool, v.NX*v.NY*v.NZ)
 	v.GroundIZ = make([]int, v.NX*v.NY)
+	ground := int(math.Round(bed / cell))
 	for i := range v.GroundIZ {
-		v.GroundIZ[i] = 2
-		v.Solid[i], v.Solid[v.NX*v.NY+i] = true, true
+		v.GroundIZ[i] = ground
+	}
+	for i := range ground * v.NX * v.NY {
+		v.Solid[i] = true
 	}
 	c := &geometry.Columns{Cell: 0.05, NX: int(math.Round(lx / 0.05)), NY: int(math.Round(ly / 0.05))}
 	n := c.NX * c.NY

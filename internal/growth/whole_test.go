@@ -277,6 +277,54 @@ func TestBoundedCount(t *testing.T) {
 	check.Record(t, check.Row{Room: "growth", What: "standing crop of a closed ribbon stand, g dry/m²", Source: "carrying capacity 400 g/m², PCLake (Janse 2005); other stands reach more", Worst: fmt.Sprintf("%.0f", g/area), Within: "at most 600"})
 }
 
+// Voxels of half the edge change what a tank grows by little.
+func TestFinerVoxels(t *testing.T) {
+	grown := func(cell float64) float64 {
+		r := newRigOf(t, cell, 0.8, 0.4, 0.4,
+			plan.Planting{ID: "carpet", Species: "Glossostigma elatinoides", Pots: 8, In: box(0, 0, 80, 15)},
+			plan.Planting{ID: "stems", Species: "Rotala rotundifolia", Pots: 6, In: box(40, 20, 80, 40)},
+			plan.Planting{ID: "crypts", Species: "Cryptocoryne wendtii", Pots: 4, In: box(10, 15, 40, 40)},
+			plan.Planting{ID: "bulb", Species: "Aponogeton crispus", Pots: 1, At: []plan.PointCM{{20, 30}}}).rich().start(1)
+		mean := 0.0
+		for range 180 {
+			r.step()
+			if r.day%21 == 0 {
+				r.s.Trim(r.day, "Rotala rotundifolia", 0.15, 0)
+			}
+			a, b := r.s.DryMass()
+			mean += (a + b) / 180
+		}
+		return mean
+	}
+	coarse, fine := grown(0.025), grown(0.0125)
+	off := math.Abs(coarse-fine) / fine
+	if off > 0.03 {
+		t.Errorf("mean mass over half a year is %.2f g at 2.5 cm and %.2f g at 1.25 cm", coarse, fine)
+	}
+	check.Record(t, check.Row{Room: "growth", What: "mean mass over half a year, voxels of 2.5 cm against 1.25 cm", Source: "convergence of the model", Worst: fmt.Sprintf("%.1f %%", 100*off), Within: "3 %"})
+}
+
+// A dry start: plants set for day 0 grow in air before it, keep the nursery's kind of leaves, and change over after the flood.
+func TestDryStart(t *testing.T) {
+	r := newRig(t, 0.4, 0.4, 0.4, plan.Planting{ID: "a", Species: "Glossostigma elatinoides", Pots: 4, In: box(0, 0, 40, 40), Grown: "submersed"}).rich().start(0)
+	r.day = -42
+	before := r.find("a/1").ShootG
+	for r.day < 0 {
+		if res := r.step(); len(res.MeltBegun) > 0 {
+			t.Fatalf("melt begins on dry day %d", r.day)
+		}
+	}
+	a := r.find("a/1")
+	if a.ShootG < 1.3*before || a.Submerse > 0.01 {
+		t.Errorf("six dry weeks bring %.3f g from %.3f g, %.0f %% of it submersed leaves", a.ShootG, before, 100*a.Submerse)
+	}
+	r.run(60)
+	if b := r.find("a/1"); b.Submerse < 0.95 {
+		t.Errorf("two months after the flood it is %.0f %% changed over", 100*b.Submerse)
+	}
+	r.balanced()
+}
+
 func TestPlaces(t *testing.T) {
 	r := newRig(t, 1.0, 0.5, 0.4, plan.Planting{ID: "in", Species: "Cryptocoryne wendtii", Pots: 12, In: box(10, 10, 50, 40)},
 		plan.Planting{ID: "line", Species: "Vallisneria spiralis", Pots: 5, Along: []plan.PointCM{{10, 45}, {90, 45}}},
