@@ -17,12 +17,14 @@
 // half a cell for each layer below them. A spotlight of exponent n close above the water makes a pool of light of radius
 // height/√(n+3); voxels should be no larger than half of that.
 //
-// What it leaves out, and says so in Budget. Light that meets a wall under water is counted as lost at the walls. In
-// truth the pane returns nearly all of it (light refracted downwards meets an upright wall beyond the critical angle unless it
-// came in at more than 62° from the vertical), so that the whole tank, and most of all the places near the glass, gets more light than this
-// field says. Against a photon tracer with clear glass the mean at the bottom is too low by 3 % under a 40° spot over
-// 150×150 cm, by a third under a Lambertian panel over 150×150 or 240×90 cm, and by half under one over 120×60 cm or less.
-// Neither scattering, nor light from the ground and stones, nor a rippled surface, nor glass above the water takes part.
+// Walls. Light that meets an upright pane of a box under water is returned as the pane returns it: all of it beyond the critical angle, which is
+// nearly all light that came in through a flat surface, else the Fresnel share of the sheet with air behind it. Such light comes
+// straight from the lamp's image in the mirrored box, so that its unweakened field is tabulated like the direct one; what leaves
+// and stones have taken of it before the wall is handed over at the wall. In round, bow-fronted and many-sided tanks light that
+// meets a wall is counted as lost at the walls, so that such tanks are too dark near the glass.
+//
+// What it leaves out, and says so in Budget. Neither scattering, nor light from the ground and stones, nor a rippled surface, nor glass
+// above the water takes part. Against a photon tracer whose bottom gives back a tenth, the mean at the bottom is too low by under 1 %.
 //
 // Units. Lengths are metres in tank coordinates (x right, y back, z up from the inside of the bottom glass); extinctions 1/m along
 // the path; photon flux µmol/s; PPFD µmol m⁻² s⁻¹; angles radians from the vertical. Nothing here reads clocks, files or

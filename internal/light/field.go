@@ -34,7 +34,7 @@ type Budget struct {
 	Leaves    float64 // absorbed by leaves, afloat ones included
 	Hardscape float64 // absorbed by stones and wood
 	Bed       float64 // absorbed by the bed
-	Walls     float64 // met a wall under water; in truth the glass returns most of it
+	Walls     float64 // went out through the walls under water
 }
 
 // Sum is the sum of all shares; 1 but for the errors of the grid.

@@ -33,9 +33,15 @@ func Fresnel(theta, n1, n2 float64) float64 {
 
 // fresnelCos is Fresnel by the cosines of the angles on both sides, which the solver has at hand.
 func fresnelCos(c1, c2, n1, n2 float64) float64 {
-	rs := (n1*c1 - n2*c2) / (n1*c1 + n2*c2)
-	rp := (n2*c1 - n1*c2) / (n2*c1 + n1*c2)
-	return (rs*rs + rp*rp) / 2
+	rs, rp := polarised(c1, c2, n1, n2)
+	return (rs + rp) / 2
+}
+
+// polarised returns the reflectance for light polarised across and along the plane of incidence.
+func polarised(c1, c2, n1, n2 float64) (rs, rp float64) {
+	rs = (n1*c1 - n2*c2) / (n1*c1 + n2*c2)
+	rp = (n2*c1 - n1*c2) / (n2*c1 + n1*c2)
+	return rs * rs, rp * rp
 }
 
 // path is one ray from a point lamp above the surface to a point in the water.

@@ -88,11 +88,11 @@ func cells(t *testing.T, name, level string) (ppfd, stderr []float64) {
 
 // compare returns the RMS difference over the mean, and the worst cell's relative difference.
 func compare(got, want []float64) (rms, worst float64) {
-	mean, sq := 0.0, 0.0
+	mean, sq := mean(want), 0.0
 	for i := range want {
-		mean += want[i] / float64(len(want))
 		sq += (got[i] - want[i]) * (got[i] - want[i]) / float64(len(want))
-		worst = max(worst, math.Abs(got[i]/want[i]-1))
+		// A cell without light has no relative error: it is measured against a fiftieth of the mean at least.
+		worst = max(worst, math.Abs(got[i]-want[i])/max(want[i], 0.02*mean))
 	}
 	return math.Sqrt(sq) / mean, worst
 }
@@ -148,151 +148,65 @@ func TestSurfaceLikeTracer(t *testing.T) {
 	})
 }
 
-// TestBedBetweenBounds checks what reaches the bed without counting on walls: in truth nearly all light that meets a wall goes on
-// downwards, so that first arrivals at the bottom lie between our bed (walls black) and our bed and walls together.
-func TestBedBetweenBounds(t *testing.T) {
-	room := math.Inf(1)
-	solved := solvers{}
-	for _, s := range scenes(t) {
-		b := solved.field(s).Budget
-		room = min(room, s.firstAtBottom-b.Bed, b.Bed+b.Walls-s.firstAtBottom)
-		if s.firstAtBottom < b.Bed || s.firstAtBottom > b.Bed+b.Walls {
-			t.Errorf("%s: tracer %.4f is not between bed %.4f and bed with walls %.4f", s.name, s.firstAtBottom, b.Bed, b.Bed+b.Walls)
-		}
-	}
-	check.Record(t, check.Row{
-		Room: "light", What: "first arrivals at the bottom lie between black walls and walls that return all, 36 scenes", Source: tracer,
-		Worst: fmt.Sprintf("%.4f inside the bounds", room), Within: "inside",
-	})
-}
-
-// TestUnderSpotLikeTracer compares the light at half depth and at the bottom straight under a spot, in the two wide tanks. Nearer the
-// walls this field is too dark by what the panes return, and everywhere it lacks the light that the tracer's bottom
-// (albedo 0.1) gives back, under 1 % of arrivals. The tolerance is not widened for either: the cells that a wall's light reaches
-// are left to the unfolded check, and the size of what is missing is recorded.
-func TestUnderSpotLikeTracer(t *testing.T) {
-	const centre = 4*9 + 4
+// TestFirstArrivalsLikeTracer compares what reaches the bed for the first time, the tracer's own sum of it.
+func TestFirstArrivalsLikeTracer(t *testing.T) {
 	worst := 0.0
 	solved := solvers{}
 	for _, s := range scenes(t) {
-		mid, _ := cells(t, s.name, "mid")
-		if mid == nil {
-			continue
+		b := solved.field(s).Budget
+		worst = max(worst, math.Abs(b.Bed-s.firstAtBottom))
+		if math.Abs(b.Bed-s.firstAtBottom) > 0.002 {
+			t.Errorf("%s: bed %.4f, tracer %.4f", s.name, b.Bed, s.firstAtBottom)
 		}
-		bottom, _ := cells(t, s.name, "bottom")
-		f := solved.field(s)
-		for _, c := range []struct {
-			level     string
-			got, want float64
-		}{
-			{"mid", f.DepthMap(9, 9, s.tank.WaterLevel/2).PPFD[centre], mid[centre]},
-			{"bottom", f.BedMap(9, 9).PPFD[centre], bottom[centre]},
-		} {
-			rel := math.Abs(c.got/c.want - 1)
-			worst = max(worst, rel)
-			if rel > 0.01 {
-				t.Errorf("%s %s: centre %.1f, tracer %.1f", s.name, c.level, c.got, c.want)
-			}
+		if math.Abs(b.Sum()-1) > 0.002 {
+			t.Errorf("%s: shares sum to %.4f: %+v", s.name, b.Sum(), b)
 		}
 	}
 	check.Record(t, check.Row{
-		Room: "light", What: "PPFD under the middle of a spot in wide tanks, half depth and bottom, 6 scenes",
-		Source: tracer, Worst: fmt.Sprintf("%.2f %%", 100*worst), Within: "1 %",
+		Room: "light", What: "first arrivals at the bottom of 36 clear scenes, share of emitted", Source: tracer,
+		Worst: fmt.Sprintf("%.4f", worst), Within: "0.002",
 	})
 }
 
-// TestWithoutWallsTooDark measures what black walls cost: the mean at the bottom against the tracer, whose walls reflect. It holds the field to
-// being too dark everywhere, never too bright.
-func TestWithoutWallsTooDark(t *testing.T) {
-	least, most := math.Inf(1), 0.0
+// TestMapsLikeTracer compares the light at half depth and at the bottom cell by cell. The tracer's bottom gives back a tenth of what it gets, which
+// comes down again as under 1 % of the mean; this field lacks that, and the far corners under a spot in a wide tank have little
+// else, so that their own relative error is not held.
+func TestMapsLikeTracer(t *testing.T) {
+	worstRMS, worstCell := 0.0, 0.0
 	solved := solvers{}
 	for _, s := range scenes(t) {
-		want, noise := cells(t, s.name, "bottom")
-		if want == nil {
-			continue
-		}
 		f := solved.field(s)
-		got := f.BedMap(9, 9).PPFD
-		a, b := 0.0, 0.0
-		for i := range got {
-			a += got[i]
-			b += want[i]
-			if got[i] > want[i]*1.005+4*noise[i] {
-				t.Errorf("%s cell %d: %.1f is brighter than the tracer's %.1f", s.name, i, got[i], want[i])
+		for _, level := range []string{"mid", "bottom"} {
+			want, _ := cells(t, s.name, level)
+			if want == nil {
+				continue
+			}
+			got := f.BedMap(9, 9).PPFD
+			if level == "mid" {
+				got = f.DepthMap(9, 9, s.tank.WaterLevel/2).PPFD
+			}
+			rms, worst := compare(got, want)
+			t.Logf("%s %-6s RMS %.4f, worst cell %.4f, mean %+.4f", s.name, level, rms, worst, mean(got)/mean(want)-1)
+			worstRMS, worstCell = max(worstRMS, rms), max(worstCell, worst)
+			if rms > 0.03 || worst > 0.08 && s.lamps[0].SizeX > 0 {
+				t.Errorf("%s %s: RMS difference %.4f of the mean, worst cell %.4f", s.name, level, rms, worst)
 			}
 		}
-		t.Logf("%s: %.0f %% too dark", s.name, 100*(1-a/b))
-		least, most = min(least, 1-a/b), max(most, 1-a/b)
 	}
 	check.Record(t, check.Row{
-		Room: "light", What: "mean PPFD at the bottom without wall reflection, 16 scenes: always too dark, by the share given", Source: tracer,
-		Worst: fmt.Sprintf("%.0f to %.0f %%", 100*least, 100*most), Within: "nowhere brighter",
+		Room: "light", What: "PPFD at half depth and at the bottom, 9×9 cells, RMS over mean", Source: tracer,
+		Worst: fmt.Sprintf("%.2f %%", 100*worstRMS), Within: "3 %",
+	})
+	check.Record(t, check.Row{
+		Room: "light", What: "PPFD at half depth and at the bottom, worst cell", Source: tracer,
+		Worst: fmt.Sprintf("%.1f %%", 100*worstCell), Within: "8 %",
 	})
 }
 
-// TestUnfoldedBoxLikeTracer takes the walls out of the comparison: a mirror at a wall is the same as more water behind it. The box
-// is drawn with as much water again on every side, lit only through its own surface, and the light at the bottom is folded back. What is
-// left out then is only what the panes let through and the bottom's own reflection (together under 1 % of arrivals), so that the
-// refracted, absorbed map itself must agree. What remains is the softness of the edge of the lit surface, which the sweep blurs by up
-// to half a cell for each layer (the error halves with the cell), as it does every shadow's edge.
-func TestUnfoldedBoxLikeTracer(t *testing.T) {
-	const nx, ny = 9, 9
-	edge := map[float64]float64{0.9: 0.015, 1.2: 0.02, 1.5: 0.025, 2.4: 0.03} // cells that divide the box evenly, by its length
-	worstRMS, worstShare := 0.0, 0.0
-	for _, s := range scenes(t) {
-		if s.kd != 0.2 {
-			continue
-		}
-		want, _ := cells(t, s.name, "bottom")
-		lx, ly := s.tank.LX, s.tank.LY
-		wide := boxTank(3*lx, 3*ly, s.tank.WaterLevel)
-		lamps := append([]Source(nil), s.lamps...)
-		for i := range lamps {
-			lamps[i].X += lx
-			lamps[i].Y += ly
-		}
-		v := emptyBox(wide, edge[lx])
-		cover := make([]float64, v.NX*v.NY)
-		for iy := range v.NY {
-			for ix := range v.NX {
-				x, y := (float64(ix)+0.5)*v.Cell, (float64(iy)+0.5)*v.Cell
-				if x < lx || x > 2*lx || y < ly || y > 2*ly {
-					cover[iy*v.NX+ix] = 1
-				}
-			}
-		}
-		f := NewSolver(lamps, v, wide, Options{MaxEmitters: 6}).Solve(nil, cover, s.kd, nil)
-		unfolded := f.BedMap(3*nx, 3*ny)
-		got := make([]float64, nx*ny)
-		for jy := range 3 * ny {
-			for jx := range 3 * nx {
-				got[fold(jy, ny)*nx+fold(jx, nx)] += unfolded.PPFD[jy*3*nx+jx]
-			}
-		}
-		rms, _ := compare(got, want)
-		share := math.Abs(f.Budget.Bed - s.firstAtBottom)
-		worstRMS, worstShare = max(worstRMS, rms), max(worstShare, share)
-		if rms > 0.04 || share > 0.01 {
-			t.Errorf("%s: map RMS %.4f of the mean, first arrivals %.4f, tracer %.4f", s.name, rms, f.Budget.Bed, s.firstAtBottom)
-		}
+func mean(xs []float64) float64 {
+	sum := 0.0
+	for _, x := range xs {
+		sum += x / float64(len(xs))
 	}
-	check.Record(t, check.Row{
-		Room: "light", What: "PPFD at the bottom with walls unfolded, 12 scenes, 9×9 cells, RMS over mean (edge of the lit surface blurred by the grid)",
-		Source: tracer, Worst: fmt.Sprintf("%.1f %%", 100*worstRMS), Within: "4 %",
-	})
-	check.Record(t, check.Row{
-		Room: "light", What: "first arrivals at the bottom with walls unfolded, 12 scenes, share of emitted", Source: tracer,
-		Worst: fmt.Sprintf("%.4f", worstShare), Within: "0.01",
-	})
-}
-
-// fold maps a cell of the unfolded row of three boxes to the cell of the middle box that its light really meets.
-func fold(j, n int) int {
-	switch {
-	case j < n:
-		return n - 1 - j
-	case j < 2*n:
-		return j - n
-	}
-	return 3*n - 1 - j
+	return sum
 }
