@@ -33,9 +33,9 @@ func (s *Stand) sumLight(p *plant) {
 }
 
 // burn is by how much respiration differs from the species' own in the light the plant has lived in. Shade leaves burn less and
-// saturate sooner (sumLight), sun leaves the other way (from memory of sun and shade leaves of submersed plants; ranges 0.8 to
-// 1.2 and 0.6 to 1.4).
-func (p *plant) burn() float64 { return 0.8 + 0.4*p.habit }
+// saturate sooner (sumLight), sun leaves the other way (from memory of sun and shade leaves of submersed plants; range of both
+// 0.6 to 1.4).
+func (p *plant) burn() float64 { return 0.6 + 0.8*p.habit }
 
 // outside is how far x lies outside a range; an empty range holds everything.
 func outside(x, lo, hi float64) float64 {
