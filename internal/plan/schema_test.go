@@ -2,6 +2,7 @@ package plan
 
 import (
 	"bytes"
+	"maps"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -53,8 +54,12 @@ func TestSchemaIsFresh(t *testing.T) {
 
 func TestPlansThatReadAreValid(t *testing.T) {
 	s := compiledSchema(t)
-	for name, src := range plans(t, "testdata/*.yaml") {
-		t.Run(filepath.Base(name), func(t *testing.T) {
+	all := plans(t, "testdata/*.yaml")
+	for _, more := range []string{"testdata/new/*.yaml", "../../examples/*/plan.yaml"} {
+		maps.Copy(all, plans(t, more))
+	}
+	for name, src := range all {
+		t.Run(filepath.ToSlash(name), func(t *testing.T) {
 			if err := s.Validate(yamlValue(t, src)); err != nil {
 				t.Error(err)
 			}
