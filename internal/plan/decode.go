@@ -174,6 +174,9 @@ func (d *decoder) mapping(n ast.Node, v reflect.Value, path string, f field) {
 				message, cure = fmt.Sprintf("%s; did you mean %q?", message, near), "write "+near
 				d.bad[join(path, near)] = true // so that it does not count as missing too
 			}
+			if _, isNumber := parseNumber(e.key); isNumber {
+				cure = "a comma parts items here; write numbers with a decimal point"
+			}
 			d.errorAt(e.node.Key, join(path, e.key), message, cure)
 			continue
 		}
@@ -444,6 +447,9 @@ func (d *decoder) scalar(n ast.Node, v reflect.Value, path string, f field) {
 			if _, ok := parseNumber(strings.Replace(text, ",", ".", 1)); ok {
 				cure = "write a decimal point: " + strings.Replace(text, ",", ".", 1)
 			}
+			if _, ok := parseNumber(text); ok {
+				cure = "take the quotes away: " + text
+			}
 			d.errorAt(n, path, fmt.Sprintf("%s %s is not a number", f.name, quoted(n)), cure)
 			return
 		}
@@ -496,7 +502,7 @@ func example(t reflect.Type, f field) string {
 	case reflect.Map:
 		return "{name: value}"
 	}
-	return "…"
+	return "plain text"
 }
 
 // exampleOf is a value of each kind as the trade writes it.

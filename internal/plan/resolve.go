@@ -148,6 +148,10 @@ func (c *checker) solid(m *mesh.Mesh, name, path string) *mesh.Mesh {
 		c.err(path, fmt.Sprintf("%s: the mesh has no faces of any size", clip(name)), "export it again")
 		return nil
 	}
+	if area := m.Area(); !(area > 1e-9*long*long) {
+		c.err(path, fmt.Sprintf("%s: the faces of the mesh have no area", clip(name)), "export it again")
+		return nil
+	}
 	turned := m.Orient()
 	report := m.Inspect()
 	if report.OpenEdges > 0 {

@@ -1,0 +1,210 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+	"reflect"
+	"strings"
+
+	"littoral/internal/unit"
+)
+
+func (c *checker) lamps() {
+	lo, hi := bounds(c.footprint)
+	for i := range c.p.Lamps {
+		l, path := &c.p.Lamps[i], index("lamps", i)
+		c.id(l.ID, path)
+		if c.given(path+".model") && c.lampModel(l.Model) == nil {
+			c.unknown(path+".model", "lamp", l.Model)
+		}
+		var ways []string
+		for _, key := range []string{"model", "ppf", "lumens"} {
+			if c.written(path + "." + key) {
+				ways = append(ways, key)
+			}
+		}
+		lux := c.written(path + ".lux-per-ppfd")
+		switch {
+		case len(ways) == 0 && c.given(path):
+			c.err(path, "it is not said how much light this lamp gives", "add ppf: 180 µmol/s from its data sheet, or model: with a lamp of the catalogue, or lumens: with lux-per-ppfd:")
+		case len(ways) > 1:
+			c.err(path, "the light of this lamp is stated in more than one way: "+strings.Join(ways, " and "), "keep one of model, ppf and lumens")
+		case ways[0] == "lumens" && !lux:
+			c.err(path+".lumens", "lumens tell how bright a lamp looks, not how many photons plants get; the two differ with its spectrum", "add lux-per-ppfd: 70 for white LEDs (60 to 75), or give ppf from the data sheet")
+		}
+		if at := path + ".lumens"; c.given(at) && (l.Lumens <= 0 || l.Lumens > 1e6) {
+			c.err(at, fmt.Sprintf("%.4g lumens is not what a lamp gives", l.Lumens), "write the luminous flux at full power, such as 12000")
+		}
+		if at := path + ".lux-per-ppfd"; c.given(at) && (l.LuxPerPPFD < 10 || l.LuxPerPPFD > 147) {
+			c.err(at, fmt.Sprintf("%.4g lux for each µmol/m²/s is outside what any light gives", l.LuxPerPPFD), "write about 70 for white LEDs, 54 for sunlight")
+		}
+		if at := path + ".ppf"; c.given(at) && l.PPF <= 0 {
+			c.err(at, "the photon flux is zero", "write what the lamp gives at full power; dim it with light-day")
+		}
+		if at := path + ".beam"; c.given(at) && (l.Beam < 0.05 || l.Beam > math.Pi) {
+			c.err(at, fmt.Sprintf("a beam of %.4g° is outside what lamps have, 3° to 180°", float64(l.Beam)*180/math.Pi), "write the full width at half maximum, such as 100°")
+		}
+		if at := path + ".above-water"; c.given(at) && l.AboveWater > 500*unit.CM {
+			c.err(at, fmt.Sprintf("a lamp %.4g cm above the water does not light this tank", cm(l.AboveWater)), "check the unit")
+		}
+		if at := path + ".at"; c.given(at) && c.footprint != nil {
+			const overhang = 50 // cm
+			if l.At[0] < lo[0]-overhang || l.At[0] > hi[0]+overhang || l.At[1] < lo[1]-overhang || l.At[1] > hi[1]+overhang {
+				c.err(at, fmt.Sprintf("a lamp at [%.4g, %.4g] does not hang over the tank", l.At[0], l.At[1]), fmt.Sprintf("over this tank x runs from %.4g to %.4g and y from %.4g to %.4g cm", lo[0], hi[0], lo[1], hi[1]))
+			}
+		}
+	}
+}
+
+// span is the days from until of an item.
+type span struct {
+	path        string
+	from, until unit.Day
+}
+
+func (c *checker) spanOf(path string, from, until unit.Day) span {
+	s := span{path: path, from: from, until: unit.Day(math.Inf(1))}
+	if c.given(path+".from") && from < 0 && c.p.Start.For <= 0 && !c.bad["start.for"] {
+		c.err(path+".from", fmt.Sprintf("day %.4g comes before day 0, and the plan has no phase before planting", float64(from)), "write day 0 or later, or add start: {kind: dark, for: 3 weeks}")
+	}
+	if c.given(path + ".until") {
+		s.until = until
+	}
+	if c.given(path+".until") && !c.bad[path+".from"] && until <= from {
+		c.err(path+".until", fmt.Sprintf("%s ends on day %.4g, before it begins on day %.4g", path, float64(until), float64(from)), "write a day after "+map[bool]string{true: "from", false: "day 0, or add from:"}[c.given(path+".from")])
+	}
+	return s
+}
+
+// follow checks that the items of a regime come one after the other. An item without until ends where the next begins.
+func (c *checker) follow(spans []span, what string, gaps bool) {
+	if gaps && len(spans) > 0 && spans[0].from > 0 && c.given(spans[0].path+".from") {
+		c.warn(spans[0].path, fmt.Sprintf("no %s is given before day %.4g; the lamps stay off", what, float64(spans[0].from)), "begin the first one at day 0")
+	}
+	for i := 1; i < len(spans); i++ {
+		a, b := spans[i-1], spans[i]
+		if c.bad[a.path+".from"] || c.bad[a.path+".until"] || c.bad[b.path+".from"] || !c.given(a.path) || !c.given(b.path) {
+			continue
+		}
+		end := a.until
+		if math.IsInf(float64(end), 1) {
+			end = b.from
+		}
+		switch {
+		case b.from <= a.from:
+			c.err(b.path, fmt.Sprintf("this %s begins on day %.4g, but the one above begins on day %.4g", what, float64(b.from), float64(a.from)), "list them in order, each with from: the day it begins")
+		case b.from < end:
+			c.err(b.path, fmt.Sprintf("this %s begins on day %.4g, but the one above lasts until day %.4g", what, float64(b.from), float64(end)), fmt.Sprintf("write from: day %.4g", float64(end)))
+		case b.from > end && gaps:
+			c.warn(b.path, fmt.Sprintf("no %s is given from day %.4g to day %.4g; the lamps stay off", what, float64(end), float64(b.from)), "let the one above run until this one begins")
+		}
+	}
+}
+
+func (c *checker) regimes() {
+	p := c.p
+	var spans []span
+	for i := range p.LightDay {
+		l, path := &p.LightDay[i], index("light-day", i)
+		spans = append(spans, c.spanOf(path, l.From, l.Until))
+		if c.given(path+".hours") && (l.Hours <= 0 || l.Hours > 24) {
+			c.err(path+".hours", fmt.Sprintf("%.4g hours of light do not fit a day", l.Hours), "write hours from on to off, such as 8")
+		} else if c.given(path+".ramp") && c.given(path+".hours") && 2*float64(l.Ramp) > l.Hours*3600 {
+			c.err(path+".ramp", fmt.Sprintf("dawn and dusk of %.4g min each do not fit %.4g hours of light", float64(l.Ramp)/60, l.Hours), "write a shorter ramp")
+		}
+	}
+	c.follow(spans, "light-day", true)
+	if len(p.Lamps) == 0 && len(p.LightDay) > 0 {
+		c.warn("light-day", "hours of light are given, but there are no lamps", "add lamps:")
+	}
+	spans = nil
+	for i := range p.CO2 {
+		g, path := &p.CO2[i], index("co2", i)
+		spans = append(spans, c.spanOf(path, g.From, g.Until))
+		if c.given(path+".target") && (g.Target <= 0 || g.Target > 100) {
+			c.err(path+".target", fmt.Sprintf("a CO2 target of %.4g mg/L is not one for a tank with life in it", float64(g.Target)), "write 20 to 30 mg/L")
+		}
+		if c.given(path+".on") && c.given(path+".off") && g.On == g.Off {
+			c.err(path+".off", "the gas goes on and off at the same time", "write the hour it goes off")
+		}
+		if c.given(path+".max-rate") && g.MaxRate <= 0 {
+			c.err(path+".max-rate", "the valve gives nothing", "write what it gives at most, such as 60 g/day, or take it out")
+		}
+	}
+	c.follow(spans, "co2", false)
+	spans = nil
+	for i := range p.Feeding {
+		path := index("feeding", i)
+		spans = append(spans, c.spanOf(path, p.Feeding[i].From, p.Feeding[i].Until))
+	}
+	c.follow(spans, "feeding", false)
+}
+
+func (c *checker) water() {
+	t := &c.p.Water.Tap
+	c.between("water.tap.ph", t.PH, 4, 10.5, "a tap pH", "")
+	c.between("water.tap.temperature", float64(t.Temperature), 0, 60, "a tap temperature", "°C")
+	c.between("water.tap.alkalinity", unit.DKH(t.Alkalinity), 0, 60, "an alkalinity", "dKH")
+	c.between("water.tap.hardness", unit.DGH(t.Hardness), 0, 120, "a hardness", "dGH")
+	v := reflect.ValueOf(*t)
+	for i := range v.NumField() {
+		if f := fieldOf(v.Type().Field(i)); f.ion != "" {
+			c.between("water.tap."+f.name, v.Field(i).Float(), 0, 2000, f.name, "mg/L")
+		}
+	}
+	if !c.written("water") {
+		c.err("", "the plan does not say what water comes from the tap", "add water: {tap: {alkalinity: 7 dKH, hardness: 12 dGH}}")
+	}
+	if c.given("water.tap.calcium") && c.given("water.tap.magnesium") && c.given("water.tap.hardness") {
+		// mmol/L from mg/L by atomic weights (IUPAC 2021 abridged).
+		sum := float64(t.Calcium)/40.078 + float64(t.Magnesium)/24.305
+		if h := float64(t.Hardness); math.Abs(sum-h) > 0.15*max(h, sum)+0.1 {
+			c.warn("water.tap.hardness", fmt.Sprintf("hardness %.3g dGH does not agree with %.3g dGH from calcium and magnesium", unit.DGH(t.Hardness), unit.DGH(unit.Hardness(sum))), "check the water report")
+		}
+	}
+	for i, s := range c.p.Water.Salts {
+		path := index("water.salts", i)
+		if c.given(path + ".salt") {
+			if _, ok := c.p.Cat.Salt(s.Salt); !ok {
+				c.unknown(path+".salt", "salt", s.Salt)
+			}
+		}
+		c.between(path+".dose", float64(s.Dose), 0, 10000, "a dose", "mg/L")
+	}
+}
+
+func (c *checker) equipment() {
+	for i := range c.p.Filter {
+		f, path := &c.p.Filter[i], index("filter", i)
+		c.id(f.ID, path)
+		if c.given(path+".real") && f.Real <= 0 {
+			c.err(path+".real", "a filter without flow does not filter", "write the share of the label flow that it gives when clean, such as 65 %")
+		}
+	}
+	if h := c.p.Heater; h != nil {
+		c.between("heater.set", float64(h.Set), 4, 40, "a set point", "°C")
+	}
+	s := &c.p.Start
+	switch {
+	case c.given("start.kind") && s.Kind == "wet" && c.written("start.for"):
+		c.err("start.for", "a wet start has no phase before day 0", "take it out, or write kind: dark or kind: dry")
+	case c.given("start.kind") && s.Kind != "wet" && !c.written("start.for"):
+		c.err("start", fmt.Sprintf("it is not said how long the %s phase lasts", s.Kind), map[string]string{"dark": "add for: 3 weeks", "dry": "add for: 6 weeks"}[s.Kind])
+	case c.given("start.for") && (s.For <= 0 || s.For > 366*unit.Days):
+		c.err("start.for", "a phase before planting lasts days to months", "write for example 3 weeks")
+	}
+	if f := c.p.Found; f != nil {
+		if c.written("start") {
+			c.err("found", "a tank is either started or found running, but start: and found: are both here", "take one of them out")
+		}
+		if f.Readings != nil && f.Readings.PH != nil {
+			c.between("found.readings.ph", *f.Readings.PH, 4, 10.5, "a pH", "")
+		}
+		if f.Readings != nil && f.Readings.Temp != nil {
+			c.between("found.readings.temperature", float64(*f.Readings.Temp), 2, 45, "a water temperature", "°C")
+		}
+		if c.given("found.age") && f.Age < 0 {
+			c.err("found.age", "the age is negative", "write how long ago the tank was planted")
+		}
+	}
+}

@@ -1,0 +1,236 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"littoral/internal/unit"
+)
+
+func (c *checker) tank() {
+	t := &c.p.Tank
+	in := "tank.inside"
+	side := func(key string, l unit.Length) {
+		if path := in + "." + key; c.given(path) && (l < leastSide || l > mostSide) {
+			c.err(path, fmt.Sprintf("a tank %.3g cm in %s is outside what is planned here, 10 cm to 20 m", cm(l), key), "check the unit")
+		}
+	}
+	side("length", t.Inside.Length)
+	side("width", t.Inside.Width)
+	side("height", t.Inside.Height)
+	side("diameter", t.Inside.Diameter)
+	needs := map[string][]string{"box": {"length", "width"}, "cylinder": {"diameter"}, "bow-front": {"length", "width", "bow"}, "polygon": {}}
+	if wants, ok := needs[t.Shape]; ok && c.given("tank.shape") && c.given(in) {
+		for _, key := range []string{"length", "width", "diameter", "bow"} {
+			wanted := false
+			for _, w := range wants {
+				wanted = wanted || w == key
+			}
+			path := in + "." + key
+			switch {
+			case wanted && !c.written(path):
+				c.err(in, fmt.Sprintf("a %s has no %s here", t.Shape, key), "add "+key+": 60 cm with the inner measure")
+			case !wanted && c.written(path):
+				c.err(path, fmt.Sprintf("%s is not a measure of a %s", key, t.Shape), "take it out")
+			}
+		}
+	}
+	if t.Shape == "bow-front" && c.given(in+".bow") && c.given(in+".length") {
+		if t.Inside.Bow <= 0 || t.Inside.Bow > t.Inside.Length/2 {
+			c.err(in+".bow", fmt.Sprintf("a bow of %.3g cm does not fit a front of %.3g cm", cm(t.Inside.Bow), cm(t.Inside.Length)), "write how far the glass bulges in the middle, at most half the length")
+		}
+	}
+	switch {
+	case t.Shape == "polygon" && !c.written("tank.outline"):
+		c.err("tank", "a polygon tank has no outline", "add outline: [[0,0], [120,0], [120,60], …] with the corners in cm, seen from above")
+	case t.Shape != "polygon" && c.given("tank.shape") && c.written("tank.outline"):
+		c.err("tank.outline", fmt.Sprintf("an outline belongs to a polygon tank, not to a %s", t.Shape), "take it out, or write shape: polygon")
+	case t.Shape == "polygon" && c.readable("tank.outline", len(t.Outline)):
+		if c.polygon(t.Outline, "tank.outline") {
+			lo, hi := bounds(t.Outline)
+			if math.Abs(lo[0]) > edgeCM || math.Abs(lo[1]) > edgeCM {
+				c.err("tank.outline", fmt.Sprintf("the outline begins at x = %.4g, y = %.4g, but positions count from its front-left corner", lo[0], lo[1]), "shift it so that its smallest x and y are 0")
+			} else if hi[0]-lo[0] > cm(mostSide) || hi[1]-lo[1] > cm(mostSide) {
+				c.err("tank.outline", "the outline is more than 20 m across", "write it in centimetres")
+			} else {
+				c.footprint = t.FootprintCM()
+			}
+		}
+	}
+	if t.Shape != "polygon" && c.given("tank.shape") && !c.bad[in+".length"] && !c.bad[in+".width"] && !c.bad[in+".diameter"] && !c.bad[in+".bow"] {
+		c.footprint = t.FootprintCM()
+	}
+	if c.given("tank.water-level") && c.given(in+".height") {
+		switch {
+		case t.WaterLevel > t.Inside.Height:
+			c.err("tank.water-level", fmt.Sprintf("water %.4g cm high does not fit a tank %.4g cm high inside", cm(t.WaterLevel), cm(t.Inside.Height)), "write the height of the water over the bottom glass, 2 to 10 cm below the rim")
+		case t.WaterLevel < 5*unit.CM:
+			c.err("tank.water-level", fmt.Sprintf("water only %.3g cm high is no aquarium", cm(t.WaterLevel)), "check the unit")
+		}
+	}
+	pane := func(path string, l unit.Length) {
+		if c.given(path) && (l < leastGlass || l > mostGlass) {
+			c.err(path, fmt.Sprintf("a pane %.5g mm thick is outside what tanks are built of, 2 to 300 mm", float64(l)*1000), "check the unit")
+		}
+	}
+	pane("tank.glass.thickness", t.Glass.Thickness)
+	pane("tank.glass.bottom", t.Glass.Bottom)
+	r := &c.p.Room
+	if c.given("room.temperature") && (r.Temperature < -10 || r.Temperature > 50) {
+		c.err("room.temperature", fmt.Sprintf("a room of %.3g °C is outside what is planned here, −10 to 50 °C", float64(r.Temperature)), "check the unit")
+	}
+}
+
+// material checks a name of the catalogue and its class.
+func (c *checker) material(name, path, what string, classes ...string) {
+	if !c.given(path) {
+		return
+	}
+	m, ok := c.p.Cat.Material(name)
+	if !ok {
+		c.unknown(path, "material", name)
+		return
+	}
+	for _, class := range classes {
+		if strings.Contains(m.Class, class) {
+			return
+		}
+	}
+	c.err(path, fmt.Sprintf("%s is a material of class %s, not %s", m.Name, m.Class, what), "choose a material of the right class; \"littoral catalog\" lists them")
+}
+
+func (c *checker) substrate() {
+	s := &c.p.Substrate
+	even := unit.Length(0)
+	for i := range s.Layers {
+		l, path := &s.Layers[i], index("substrate.layers", i)
+		c.material(l.Material, path+".material", "a bed", "substrate", "additive")
+		heights, depth := c.written(path+".heights"), c.written(path+".depth")
+		switch {
+		case heights && depth:
+			c.err(path, "this layer has both heights and depth", "keep one: heights for a sloping surface, depth for an even one")
+		case !heights && !depth && c.given(path):
+			c.err(path, "this layer has neither heights nor depth", "add depth: 6 cm, or heights: {points: [[0, 0, 4], …]}")
+		}
+		if c.given(path+".depth") && c.given("tank.inside.height") && l.Depth > c.p.Tank.Inside.Height {
+			c.err(path+".depth", fmt.Sprintf("a layer %.4g cm deep is higher than the tank", cm(l.Depth)), "check the unit")
+		}
+		if c.given(path + ".depth") {
+			even += l.Depth
+		}
+		if l.Heights != nil && c.readable(path+".heights.points", len(l.Heights.Points)) {
+			c.heights(l.Heights.Points, path+".heights.points")
+		}
+	}
+	if c.given("tank.inside.height") && even > c.p.Tank.Inside.Height && len(s.Layers) > 1 {
+		c.err("substrate.layers", fmt.Sprintf("the layers together are %.4g cm deep, higher than the tank", cm(even)), "check the units")
+	}
+	if len(s.Layers) == 0 && len(s.Caps) > 0 && c.given("substrate") {
+		needsBed := false
+		for _, cap := range s.Caps {
+			needsBed = needsBed || cap.Replace
+		}
+		if needsBed {
+			c.err("substrate.caps", "a cap replaces the bed below, but there are no layers", "add layers, or take replace out")
+		}
+	}
+	for i := range s.Caps {
+		cap, path := &s.Caps[i], index("substrate.caps", i)
+		c.material(cap.Material, path+".material", "a bed", "substrate", "additive")
+		c.outline(cap.Over, path+".over")
+		if c.given(path+".depth") && c.given("tank.inside.height") && cap.Depth > c.p.Tank.Inside.Height {
+			c.err(path+".depth", fmt.Sprintf("a cap %.4g cm deep is higher than the tank", cm(cap.Depth)), "check the unit")
+		}
+	}
+}
+
+func (c *checker) heights(points []HeightCM, path string) {
+	if len(points) == 0 || len(points) > mostCorners {
+		c.err(path, fmt.Sprintf("a surface through %d points cannot be drawn; 1 to %d are read", len(points), mostCorners), "give a few points such as the corners and the highest place")
+		return
+	}
+	rim := cm(c.p.Tank.Inside.Height)
+	seen := map[PointCM]float64{}
+	for i, h := range points {
+		at := index(path, i)
+		c.place(PointCM{h[0], h[1]}, at)
+		if c.given("tank.inside.height") && (h[2] < 0 || h[2] > rim) {
+			c.err(at, fmt.Sprintf("the bed cannot be %.4g cm high in a tank of %.4g cm", h[2], rim), "write a height between 0 and the rim, in cm over the bottom glass")
+		}
+		if z, twice := seen[PointCM{h[0], h[1]}]; twice && z != h[2] {
+			c.err(at, fmt.Sprintf("[%.4g, %.4g] has two heights, %.4g and %.4g", h[0], h[1], z, h[2]), "keep one; a step needs two places at least 1 cm apart")
+		}
+		seen[PointCM{h[0], h[1]}] = h[2]
+	}
+}
+
+func (c *checker) hardscape() {
+	_, hi := bounds(c.footprint)
+	reach := math.Hypot(hi[0], hi[1])
+	for i := range c.p.Hardscape {
+		h, path := &c.p.Hardscape[i], index("hardscape", i)
+		c.id(h.ID, path)
+		if c.given(path+".kind") && !c.bad[path+".kind"] {
+			c.material(h.Material, path+".material", h.Kind, h.Kind)
+		}
+		if c.given(path + ".at") {
+			c.place(h.At, path+".at")
+		}
+		if !c.given(path + ".shape") {
+			continue
+		}
+		s, shape := &h.Shape, path+".shape"
+		var shapes []string
+		for _, key := range []string{"boulder", "slab", "branch", "mesh"} {
+			if c.written(shape + "." + key) {
+				shapes = append(shapes, key)
+			}
+		}
+		switch {
+		case len(shapes) == 0:
+			c.err(shape, "the shape is not said", "write one of boulder: {…}, slab: {…}, branch: {…} or mesh: file.obj")
+		case len(shapes) > 1:
+			c.err(shape, "a piece has one shape, but here are "+strings.Join(shapes, " and "), "keep one")
+		case shapes[0] == "mesh" && !c.written(shape+".size"):
+			c.err(shape, "a mesh has no size here", "add size: 38 cm, its longest side")
+		case shapes[0] != "mesh" && c.written(shape+".size"):
+			c.err(shape+".size", "size belongs to a mesh; a "+shapes[0]+" has measures of its own", "take it out")
+		}
+		long := func(key string, l unit.Length) {
+			if c.given(shape+"."+key) && c.footprint != nil && cm(l) > reach {
+				c.err(shape+"."+key, fmt.Sprintf("%.4g cm is longer than the tank is from corner to corner", cm(l)), "check the unit")
+			}
+		}
+		if b := s.Boulder; b != nil {
+			long("boulder.length", b.Length)
+			long("boulder.width", b.Width)
+			long("boulder.height", b.Height)
+			if r := shape + ".boulder.roughness"; c.given(r) && (b.Roughness < 0 || b.Roughness > 1) {
+				c.err(r, fmt.Sprintf("a roughness of %.3g is outside 0 to 1", b.Roughness), "write 0 for a smooth stone, 1 for a strongly facetted one")
+			}
+			if c.given(path+".sink") && h.Sink >= b.Height && b.Height > 0 {
+				c.err(path+".sink", fmt.Sprintf("sunk %.3g cm, this stone of %.3g cm height is buried", cm(h.Sink), cm(b.Height)), "sink it less than its height")
+			}
+		}
+		if b := s.Slab; b != nil {
+			long("slab.length", b.Length)
+			long("slab.width", b.Width)
+			long("slab.thickness", b.Thickness)
+		}
+		if b := s.Branch; b != nil {
+			if l := shape + ".branch.limbs"; c.given(l) && (b.Limbs < 1 || b.Limbs > 30) {
+				c.err(l, fmt.Sprintf("%d limbs cannot be drawn", b.Limbs), "write 1 to 30")
+			}
+			if c.given(shape+".branch.thick") && c.given(shape+".branch.length") && b.Thick > b.Length {
+				c.err(shape+".branch.thick", "the trunk is thicker than the root is long", "check the two measures")
+			}
+		}
+		if c.given(shape + ".size") {
+			long("size", s.Size)
+			if s.Size <= 0 {
+				c.err(shape+".size", "the size is zero", "write the longest side, such as 38 cm")
+			}
+		}
+	}
+}
