@@ -58,8 +58,8 @@ type FindingJSON struct {
 	Until    int      `json:"until" jsonschema:"description=last day"`
 	When     string   `json:"when"`
 	Where    string   `json:"where"`
-	XCM      *float64 `json:"x_cm" jsonschema:"description=cm from the left glass; null when it has no place"`
-	YCM      *float64 `json:"y_cm" jsonschema:"description=cm from the front glass; null when it has no place"`
+	XCM      *float64 `json:"x_cm" jsonschema:"oneof_type=number;null,description=cm from the left glass; null when it has no place"`
+	YCM      *float64 `json:"y_cm" jsonschema:"oneof_type=number;null,description=cm from the front glass; null when it has no place"`
 	Subject  string   `json:"subject" jsonschema:"description=planting; species; animal or water"`
 	What     string   `json:"what"`
 	Because  string   `json:"because" jsonschema:"description=the reason in numbers"`

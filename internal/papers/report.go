@@ -627,7 +627,7 @@ func (t *teller) tables(p *page) {
 	for _, m := range f.Model.Facts.BedByMaterial {
 		l := m.Litres * settling
 		bags := ""
-		if t.system != unit.US {
+		if t.system != unit.US && finite(l) > 0 {
 			bags = fmt.Sprintf("%.0f bags of %s L", math.Ceil(l/bagL), figure(bagL, 2))
 		}
 		p.Bed = append(p.Bed, lineItem{What: m.Material, Amount: t.shown(unit.KindVolume, m.Litres/1000, 2) + ", " + t.about(m.DryKG), Order: t.shown(unit.KindVolume, l/1000, 2), Note: bags})
@@ -694,7 +694,7 @@ func (t *teller) tables(p *page) {
 		} else if e.Unit == "mmol" {
 			factor, name = 1e-3, "mol"
 		}
-		b := balanceTable{Element: capital(elementName(e.Element)), Unit: name, Closes: fmt.Sprintf("%.0e", e.Relative)}
+		b := balanceTable{Element: capital(elementName(e.Element)), Unit: name, Closes: fmt.Sprintf("%.0e", finite(e.Relative))}
 		b.In = append(b.In, fact{"in the tank on the first day", figure(e.Start*factor, 3)})
 		for _, x := range e.In {
 			b.In = append(b.In, fact{x.Name, figure(x.Amount*factor, 3)})

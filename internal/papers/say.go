@@ -240,7 +240,7 @@ func (t *teller) ranged(from, to int, of func(*forecast.Day) float64) (lo, hi fl
 			continue
 		}
 		v := of(d)
-		if math.IsNaN(v) {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
 			continue
 		}
 		if v < lo {
@@ -261,7 +261,7 @@ func (t *teller) total(from, to int, of func(*forecast.Day) float64) float64 {
 	var s float64
 	for i := range t.f.Days {
 		if d := &t.f.Days[i]; d.Day >= from && d.Day <= to {
-			if v := of(d); !math.IsNaN(v) {
+			if v := of(d); !math.IsNaN(v) && !math.IsInf(v, 0) {
 				s += v
 			}
 		}
@@ -471,7 +471,7 @@ func (t *teller) soilSentence() string {
 			break
 		}
 	}
-	if soon < 999 && t.f.Columns != nil {
+	if soon < 999 && t.f.Columns != nil && t.f.Columns.NX > 0 {
 		c := t.f.Columns
 		x, y := (float64(at.Column%c.NX)+.5)*c.Cell, (float64(at.Column/c.NX)+.5)*c.Cell
 		short = fmt.Sprintf("; the first patch runs short of %s in %s, %s", element(at.Short), unit.FormatDay(unit.Day(soon)), t.where(x, y))

@@ -325,7 +325,7 @@ func (c Chart) describe(from, to int) string {
 	for n := range c.Lines {
 		lo, hi, last := math.Inf(1), math.Inf(-1), math.NaN()
 		for i, d := range c.Days {
-			if d < from || d > to || i >= len(c.Lines[n].V) || math.IsNaN(c.Lines[n].V[i]) {
+			if d < from || d > to || i >= len(c.Lines[n].V) || math.IsNaN(c.Lines[n].V[i]) || math.IsInf(c.Lines[n].V[i], 0) {
 				continue
 			}
 			v := c.Lines[n].V[i]

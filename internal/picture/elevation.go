@@ -13,7 +13,7 @@ import (
 )
 
 // leafBudget is about how many leaves one elevation may draw before tufts are thinned: a page of eight stays a few megabytes.
-const leafBudget = 5000
+const leafBudget = 3600
 
 // Elevation draws the tank from a side with the plants of a snapshot, at scale drawing units per metre.
 func Elevation(id string, f *forecast.Forecast, k *Key, snap *forecast.Snapshot, v View, scale float64, system unit.System) Drawing {
@@ -75,7 +75,7 @@ func Elevation(id string, f *forecast.Forecast, k *Key, snap *forecast.Snapshot,
 			fc := look(so.Body, func(p [3]float64) (float64, float64, float64) {
 				u, d := v.along(p[0], p[1])
 				return x(u), y(p[2]), d * scale
-			}, func(p [3]float64) bool { return p[2] > ground.at(p[0], p[1])-.002 })
+			}, func(p [3]float64) bool { return p[2] > ground.flat(p[0], p[1])-.002 })
 			s.add(`<g class="`, haze(depth), `">`)
 			fc.draw(s, letter)
 			s.add("</g>")

@@ -90,6 +90,21 @@ func (f *field) at(x, y float64) float64 {
 	return spline(rows[0], rows[1], rows[2], rows[3], ty)
 }
 
+// flat returns the value at a place in m, straight between the cells: for the many points of a body's faces.
+func (f *field) flat(x, y float64) float64 {
+	if len(f.v) == 0 {
+		return 0
+	}
+	gx := clamp(x/f.cx-.5, 0, float64(f.nx-1))
+	gy := clamp(y/f.cy-.5, 0, float64(f.ny-1))
+	ix, iy := min(int(gx), max(f.nx-2, 0)), min(int(gy), max(f.ny-2, 0))
+	tx, ty := gx-float64(ix), gy-float64(iy)
+	jx, jy := min(ix+1, f.nx-1), min(iy+1, f.ny-1)
+	a := f.v[iy*f.nx+ix] + tx*(f.v[iy*f.nx+jx]-f.v[iy*f.nx+ix])
+	b := f.v[jy*f.nx+ix] + tx*(f.v[jy*f.nx+jx]-f.v[jy*f.nx+ix])
+	return a + ty*(b-a)
+}
+
 func spline(a, b, c, d, t float64) float64 {
 	return b + .5*t*(c-a+t*(2*a-5*b+4*c-d+t*(3*(b-c)+d-a)))
 }

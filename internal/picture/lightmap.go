@@ -2,6 +2,7 @@ package picture
 
 import (
 	"fmt"
+	"math"
 
 	"littoral/internal/forecast"
 	"littoral/internal/plan"
@@ -120,7 +121,7 @@ func LightMap(id string, f *forecast.Forecast, m *forecast.LightMap, scale float
 	}
 	bar := scaleBar(s, frame, h+11, scale, system)
 	return s.finish(w, h+22, fmt.Sprintf("Light at the bed on day %d", m.Day), fmt.Sprintf("From %.0f to %.0f, mean %.0f µmol/m²/s. Lines between and at the borders of the light classes %.0f, %.0f and %.0f. Dashed: lamps. Scale bar %s.",
-		m.Min, m.Max, m.Mean, borders[0], borders[1], borders[2], bar))
+		known(m.Min), known(m.Max), known(m.Mean), borders[0], borders[1], borders[2], bar))
 }
 
 // isolux draws one line of equal light and names it once.
@@ -152,4 +153,12 @@ func isolux(s *sheet, g *field, level, lx, ly, step float64, x, y func(float64) 
 			return
 		}
 	}
+}
+
+// known keeps words from speaking of what is no number.
+func known(v float64) float64 {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return 0
+	}
+	return v
 }

@@ -502,7 +502,7 @@ func solidsFromAbove(s *sheet, f *forecast.Forecast, g *field, x, y func(float64
 		}
 		pieces = append(pieces, piece{so.Max[2] * .6, func() {
 			look(so.Body, func(p [3]float64) (float64, float64, float64) { return x(p[0]), y(p[1]), -p[2] * scale },
-				func(p [3]float64) bool { return p[2] > g.at(p[0], p[1])-.002 }).draw(s, letter)
+				func(p [3]float64) bool { return p[2] > g.flat(p[0], p[1])-.002 }).draw(s, letter)
 		}})
 	}
 	sort.SliceStable(pieces, func(i, j int) bool { return pieces[i].z < pieces[j].z })

@@ -149,13 +149,15 @@ func Timeline(id string, f *forecast.Forecast, pins []Pin, width float64) Drawin
 	}
 	most := 0.0
 	for i := range f.Days {
-		most = max(most, f.Days[i].ShootG)
+		if g := f.Days[i].ShootG; g > most && !math.IsInf(g, 0) {
+			most = g
+		}
 	}
 	if most > 0 {
 		var pts [][2]float64
 		for i := range f.Days {
 			d := &f.Days[i]
-			pts = append(pts, [2]float64{r.X(float64(d.Day)), base - (base-top)*d.ShootG/most})
+			pts = append(pts, [2]float64{r.X(float64(d.Day)), base - (base-top)*clamp(d.ShootG/most, 0, 1)})
 		}
 		var p path
 		p.move(r.X(float64(f.Days[0].Day)), base)

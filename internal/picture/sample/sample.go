@@ -5,6 +5,7 @@ package sample
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"littoral/internal/catalog"
 	"littoral/internal/forecast"
@@ -33,6 +34,25 @@ func Library() *forecast.Forecast {
 
 // Round returns a forecast of a year of a cylinder, 140 cm across and 90 cm high.
 func Round() *forecast.Forecast { return build("Assay hall", 1.4, 1.4, .9, .84, "cylinder", 364) }
+
+// Desk returns a forecast of ten weeks of a small tank, quick to draw, with every planting of the library in one pot each.
+func Desk() *forecast.Forecast {
+	f := build("Reading desk", .64, .34, .38, .34, "box", 70)
+	for i := range f.Snapshots {
+		s := &f.Snapshots[i]
+		kept := s.Plants[:0]
+		for _, p := range s.Plants {
+			if strings.HasSuffix(p.ID, "/1") {
+				kept = append(kept, p)
+			}
+		}
+		s.Plants = kept
+	}
+	for i := range f.Plan.Plants {
+		f.Plan.Plants[i].Pots = 1
+	}
+	return f
+}
 
 func build(name string, lx, ly, height, level float64, shape string, days int) *forecast.Forecast {
 	cm := func(x, y float64) plan.PointCM { return plan.PointCM{x * lx / 2.4, y * ly / .9} }
