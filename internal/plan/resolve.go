@@ -166,10 +166,10 @@ func (c *checker) solid(m *mesh.Mesh, name, path string) *mesh.Mesh {
 		for _, f := range fills {
 			largest = max(largest, f.Share)
 		}
-		c.warn(path, fmt.Sprintf("%s was open in %s, the largest %.2g %% of its surface; they were filled", clip(name), count(len(fills), "place", "places"), 100*largest), "look at the piece in the report, and close it in a mesh editor if it is wrong")
+		c.warn(path, fmt.Sprintf("%s was open in %s, the largest %.2g %% of its surface, and was filled", clip(name), count(len(fills), "place", "places"), 100*largest), "look at the piece in the report, and close it in a mesh editor if it is wrong")
 		report = m.Inspect()
 	} else if turned > 0 {
-		c.warn(path, fmt.Sprintf("%s had %s turned inside out; they were turned back", clip(name), count(turned, "face", "faces")), "")
+		c.warn(path, fmt.Sprintf("%s had %s turned inside out, and was put right", clip(name), count(turned, "face", "faces")), "look at the piece in the report")
 	}
 	if !report.Closed || !report.Oriented || !(math.Abs(report.Volume) > 0) {
 		c.err(path, fmt.Sprintf("%s does not enclose a body. %s", clip(name), strings.Join(report.Problems(), " ")), "repair it in a mesh editor, or use a boulder or slab of the same measures instead")
