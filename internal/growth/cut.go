@@ -64,8 +64,9 @@ func (s *Stand) Trim(day int, species string, toHeightM, share float64) Cut {
 			continue
 		}
 		s.trim(p, &c, toHeightM, share, cover)
+		s.shape(p)
 	}
-	s.refresh()
+	s.stake()
 	return c
 }
 
@@ -174,10 +175,11 @@ func (s *Stand) OuterLeaves(day int, species string, share float64) Cut {
 			if is(p) {
 				c.take(p, p.shoot*clamp(share, 0, 0.25))
 				c.Minutes += minutesRosette
+				s.shape(p)
 			}
 		}
 	}
-	s.refresh()
+	s.stake()
 	return c
 }
 

@@ -133,6 +133,8 @@ func (s *Stand) Demand(e DayEnv) *Demand {
 		if t.today != d.stamp {
 			t.today = d.stamp
 			t.warm, t.water = climate(t, &e)
+			t.leafN = uptake(e.WaterN, vmN, t.qn[1]-t.qn[0], halfN)
+			t.leafP = uptake(e.WaterP, vmP, t.qp[1]-t.qp[0], halfP)
 		}
 		lim.Temp, lim.Water = t.warm, t.water
 		lim.Space = s.space(p, float)
@@ -262,7 +264,6 @@ func (s *Stand) ask(p *plant, e *DayEnv, m float64) {
 			p.norm[3] += b.w * max(o.Fe, 0)
 		}
 	}
-	spanN, spanP := t.qn[1]-t.qn[0], t.qp[1]-t.qp[0]
 	var fromRoot [4]float64
 	if p.norm[0] > 0 {
 		fromRoot[0] = rootShareOfUptake(t.bendN, mean.NConc, e.WaterN)
@@ -280,15 +281,15 @@ func (s *Stand) ask(p *plant, e *DayEnv, m float64) {
 	// rich in rich water and lean in lean water (range and shape common practice, no source).
 	fillN, fillP := e.WaterN/(e.WaterN+halfN), e.WaterP/(e.WaterP+halfP)
 	p.needW = [4]float64{
-		room(t.qn, p.n, fillN) * (1 - fromRoot[0]) * uptake(e.WaterN, vmN, spanN, halfN),
-		room(t.qp, p.p, fillP) * (1 - fromRoot[1]) * uptake(e.WaterP, vmP, spanP, halfP),
+		room(t.qn, p.n, fillN) * (1 - fromRoot[0]) * t.leafN,
+		room(t.qp, p.p, fillP) * (1 - fromRoot[1]) * t.leafP,
 		roomK * (1 - fromRoot[2]) * dailyK,
 		roomFe * (1 - fromRoot[3]) * dailyFe,
 	}
 	fillN, fillP = mean.NConc/(mean.NConc+halfN), mean.PConc/(mean.PConc+halfP)
 	p.needR = [4]float64{
-		room(t.qn, p.n, fillN) * fromRoot[0] * uptake(mean.NConc, vmN, spanN, halfN),
-		room(t.qp, p.p, fillP) * fromRoot[1] * uptake(mean.PConc, vmP, spanP, halfP),
+		room(t.qn, p.n, fillN) * fromRoot[0] * uptake(mean.NConc, vmN, t.qn[1]-t.qn[0], halfN),
+		room(t.qp, p.p, fillP) * fromRoot[1] * uptake(mean.PConc, vmP, t.qp[1]-t.qp[0], halfP),
 		roomK * fromRoot[2] * dailyK,
 		roomFe * fromRoot[3] * dailyFe,
 	}

@@ -23,12 +23,20 @@ const thick = 0.35
 
 // refresh brings heights, footprints and ground taken up to date after plants came, went, grew or were cut.
 func (s *Stand) refresh() {
+	for i := range s.plants {
+		s.shape(&s.plants[i])
+	}
+	s.stake()
+}
+
+// stake adds up the ground that plants hold.
+func (s *Stand) stake() {
 	clear(s.taken)
 	for i := range s.plants {
 		p := &s.plants[i]
-		s.shape(p)
+		g := p.ground()
 		for _, b := range p.beds {
-			s.taken[b.i] += b.w * p.ground()
+			s.taken[b.i] += b.w * g
 		}
 	}
 }
@@ -76,8 +84,8 @@ func (s *Stand) shape(p *plant) {
 	}
 	p.h = max(p.h, 0.002)
 	p.spread = max(p.spread, 0.004)
-	// The footprint is laid out anew when it is off by a quarter of a cell or by 3 %, whichever is more.
-	off := func(now, then float64) bool { return math.Abs(now-then) > max(s.vox.Cell/4, 0.03*now) }
+	// The footprint is laid out anew when it is off by a third of a cell or by 5 %, whichever is more.
+	off := func(now, then float64) bool { return math.Abs(now-then) > max(s.vox.Cell/3, 0.05*now) }
 	if len(p.cells) == 0 || off(p.h, p.builtH) || off(p.spread, p.builtS) || off(extra, p.builtE) {
 		p.builtH, p.builtS, p.builtE = p.h, p.spread, extra
 		s.footprint(p, extra)

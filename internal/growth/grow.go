@@ -248,7 +248,7 @@ func (s *Stand) melt(p *plant, day int) float64 {
 		p.em -= p.em / t.adapt
 	}
 	if p.em < 0.05*p.emStart || p.em < 1e-9 {
-		if p.emStart > 0.5*t.pot*0.5 {
+		if p.emStart > 0.25*t.pot*p.count { // little of a plant grown submersed has to change over
 			r.MeltOver = append(r.MeltOver, s.change(p))
 		}
 		p.em, p.emStart = 0, 0

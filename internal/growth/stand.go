@@ -406,6 +406,7 @@ func (s *Stand) States() []PlantState {
 			Count: p.count, HeightM: p.h, SpreadM: p.spread, Leaves: p.leaves, ShootG: p.shoot, RootG: p.root, LeafM2: p.area,
 			PPFD: p.light, TopPPFD: p.top, Net: p.net, Limits: p.lim, Submerse: 1,
 		}
+		st.Limits.Temp = min(st.Limits.Temp, 1)
 		if m > 0 {
 			st.QN, st.QP, st.QK = p.n/m/1000, p.p/m/1000, p.k/m/1000
 			st.Iron = droop(p.fe/m/1000, feMin, feMax)

@@ -85,9 +85,10 @@ type traits struct {
 	every     float64    // days between daughters, at least
 	territory float64    // m², ground of one pot of a carpet
 
-	// What today's water allows the species, worked out once a day (see climate).
-	today       int
-	warm, water float64
+	// What today's water allows the species, worked out once a day (see Demand).
+	today        int
+	warm, water  float64
+	leafN, leafP float64 // share of the room in a quota that leaves can fill
 }
 
 const airClass = 2

@@ -393,6 +393,56 @@ func TestPlaces(t *testing.T) {
 	r.balanced()
 }
 
+// Plans that checking would refuse, or that hold nothing to root in, must not break anything.
+func TestOddPlans(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		pl   plan.Planting
+		set  func(r *rig)
+	}{
+		{"no bed", plan.Planting{Species: "Cryptocoryne wendtii", Pots: 3, In: box(0, 0, 40, 40)}, func(r *rig) { clear(r.c.Area) }},
+		{"outside the glass", plan.Planting{Species: "Rotala rotundifolia", Pots: 2, At: []plan.PointCM{{-50, 20}, {900, 20}}}, nil},
+		{"outline of no area", plan.Planting{Species: "Eleocharis acicularis", Pots: 4, In: box(10, 10, 10, 10)}, nil},
+		{"line of one point", plan.Planting{Species: "Vallisneria spiralis", Pots: 4, Along: []plan.PointCM{{20, 20}}}, nil},
+		{"taller than the water", plan.Planting{Species: "Vallisneria spiralis", Pots: 1, At: []plan.PointCM{{20, 20}}, Height: 3, Spread: 2}, nil},
+		{"no place given", plan.Planting{Species: "Taxiphyllum barbieri", Pots: 2}, nil},
+		{"no pots", plan.Planting{Species: "Taxiphyllum barbieri"}, nil},
+		{"unknown species", plan.Planting{Species: "Planta ignota", Pots: 2, In: box(0, 0, 40, 40)}, nil},
+		{"fifty thousand pots", plan.Planting{Species: "Glossostigma elatinoides", Pots: 50000, In: box(0, 0, 40, 40)}, nil},
+		{"bed full of stone", plan.Planting{Species: "Hygrophila corymbosa", Pots: 2, In: box(0, 0, 40, 40)}, func(r *rig) { clear(r.c.Free) }},
+		{"solid to the surface", plan.Planting{Species: "Hygrophila corymbosa", Pots: 2, In: box(0, 0, 40, 40)}, func(r *rig) {
+			for i := range r.v.Solid {
+				r.v.Solid[i] = true
+			}
+		}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			c.pl.ID = "a"
+			r := newRig(t, 0.4, 0.4, 0.3, c.pl)
+			if c.set != nil {
+				c.set(r)
+			}
+			r.rich().start(1).run(40)
+			r.s.Trim(r.day, "", 0, 0)
+			r.s.Thin(r.day, "", 0.5)
+			r.run(5)
+			for _, p := range r.s.States() {
+				for _, x := range []float64{p.X, p.Y, p.Z, p.HeightM, p.SpreadM, p.ShootG, p.RootG, p.QN, p.LeafM2, p.PPFD, p.Net} {
+					if math.IsNaN(x) || math.IsInf(x, 0) {
+						t.Fatalf("%s holds a number that is none: %+v", p.ID, p)
+					}
+				}
+			}
+			if n := r.s.Len(); n > most {
+				t.Errorf("%d plants are told apart", n)
+			}
+			if x := r.s.Cover(); !(x >= 0 && x <= 1) {
+				t.Errorf("cover is %g", x)
+			}
+		})
+	}
+}
+
 // block is a box as a closed mesh.
 func block(lo, hi [3]float64) *mesh.Mesh {
 	m := &mesh.Mesh{}
