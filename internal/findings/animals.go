@@ -220,7 +220,7 @@ func animalLoad(v *view) []Finding {
 	if len(v.load) == 0 {
 		return nil
 	}
-	net := forecast.NetWaterL(v.f.Model.Facts)
+	net := v.f.Model.Facts.NetWaterL
 	if net <= 0 {
 		return nil
 	}

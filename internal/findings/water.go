@@ -209,7 +209,7 @@ func filterFlow(v *view) []Finding {
 	for _, f := range v.p.Filter {
 		flow += float64(f.Flow) * 3600 * 1000 * float64(f.Real)
 	}
-	net := forecast.NetWaterL(v.f.Model.Facts)
+	net := v.f.Model.Facts.NetWaterL
 	if net <= 0 {
 		return nil
 	}

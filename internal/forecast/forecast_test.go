@@ -221,7 +221,7 @@ func TestDosesReachTheClosedFormLimit(t *testing.T) {
 		grams float64
 	}{{50, 2}, {30, 1}, {25, 4}} {
 		f := run_(t, fmt.Sprintf(bare, c.share, c.grams), Options{Days: 7 * 40})
-		litres := NetWaterL(f.Model.Facts)
+		litres := f.Model.Facts.NetWaterL
 		if math.Abs(litres-200) > 0.2 {
 			t.Fatalf("the bare tank holds %.2f L, want 200", litres)
 		}

@@ -294,7 +294,7 @@ func (r *run) fill() error {
 	}
 	start := mixed
 	start.T = set
-	volume := NetWaterL(r.model.Facts) / 1000
+	volume := r.model.Facts.NetWaterL / 1000
 	if found != nil && found.Readings != nil {
 		start = foundWater(start, found.Readings)
 	}
@@ -315,9 +315,6 @@ func ripeAt(days float64) float64 {
 	}
 	return math.Pow(startShare, 1-days/ripeDays)
 }
-
-// NetWaterL is the water that doses and changes act on: free water and pore water, L.
-func NetWaterL(f geometry.Facts) float64 { return f.NetWaterL + f.PoreWaterL }
 
 // foundWater puts what was read in the running tank over what the change water would give.
 func foundWater(c water.Composition, rd *plan.Readings) water.Composition {

@@ -134,7 +134,7 @@ func TestWorkedJobSums(t *testing.T) {
 		{"light sum of weeks 1 to 3 at 60 % and 6 h, mol/m²/d", light.DLI(100, 6, 0.6), 1.3, 0.01},
 		{"nitrate peak without uptake, mg/L", 20/0.5 + 3.5, 43.5, 0.01},
 	})
-	netL := NetWaterL(f)
+	netL := f.NetWaterL
 	if share := netL / f.GrossL; share < 0.80 || share > 0.88 {
 		t.Errorf("net over gross volume %.3f, the trade's range is 0.80 to 0.88", share)
 	}

@@ -391,10 +391,11 @@ func (m *Model) measure(bed, stuff []*catalog.Material, stand float64) {
 		f.BedL += row.Litres
 		f.BedDryKG += row.DryKG
 	}
-	f.NetWaterL = max(0, f.ToLevelL-1000*kept)
+	f.FreeWaterL = max(0, f.ToLevelL-1000*kept)
 	f.PoreWaterL = 1000 * pores
 	f.GlassKG, f.StandKG = t.glassMass(), stand
-	f.FilledKG = f.GlassKG + stand + f.BedDryKG + wet + waterDensity/1000*(f.NetWaterL+f.PoreWaterL)
+	f.NetWaterL = f.FreeWaterL + f.PoreWaterL
+	f.FilledKG = f.GlassKG + stand + f.BedDryKG + wet + waterDensity/1000*f.NetWaterL
 	f.FootprintM2 = t.outerArea()
 	f.LoadPa = f.FilledKG * gravity / f.FootprintM2
 	m.steepest()

@@ -99,7 +99,7 @@ func TestTankShapes(t *testing.T) {
 			}
 		}
 		near(t, c.name+" volume to the level", m.Facts.ToLevelL, c.area*float64(c.p.Tank.WaterLevel)/10, 1e-4*c.area*float64(c.p.Tank.WaterLevel)/10)
-		near(t, c.name+" net water of an empty tank", m.Facts.NetWaterL, m.Facts.ToLevelL, 1e-9)
+		near(t, c.name+" net water of an empty tank", m.Facts.FreeWaterL, m.Facts.ToLevelL, 1e-9)
 	}
 	check.Record(t, check.Row{Room: "geometry", What: "footprint of box, cylinder, bow-front and polygon tanks", Source: "closed forms of plane geometry",
 		Worst: fmt.Sprintf("%.4f %%", 100*worst), Within: "0.01 %"})
@@ -139,7 +139,7 @@ func TestMassesByHand(t *testing.T) {
 	p.Tank.Glass.Thickness = 19 * unit.MM
 	m := build(t, p)
 	near(t, "glass", m.Facts.GlassKG, 254.7, 0.001*254.7)
-	near(t, "water", m.Facts.NetWaterL, 956.83, 0.001*956.83)
+	near(t, "water", m.Facts.FreeWaterL, 956.83, 0.001*956.83)
 	near(t, "water and glass", m.Facts.FilledKG, 1209.6, 0.001*1209.6)
 	near(t, "load", m.Facts.LoadPa, 7410, 0.001*7410)
 	near(t, "outer footprint", m.Facts.FootprintM2, 1.6, 1e-9)
@@ -178,7 +178,7 @@ func TestStoneInWater(t *testing.T) {
 	p.Hardscape = []plan.Hardscape{{ID: "g", Kind: "stone", Material: "granite", Shape: plan.Shape{Body: body, Size: unit.Length(d)}, At: plan.PointCM{60, 30}}}
 	m := build(t, p)
 	near(t, "mass", m.Facts.StoneKG, 20, 0.05)
-	near(t, "displaced", m.Facts.ToLevelL-m.Facts.NetWaterL, 7.55, 0.1)
+	near(t, "displaced", m.Facts.ToLevelL-m.Facts.FreeWaterL, 7.55, 0.1)
 	near(t, "under water", m.Facts.HardInWaterKG, 12.5, 0.1)
 	near(t, "gain", m.Facts.FilledKG-build(t, boxPlan(120, 60, 60, 55, 0)).Facts.FilledKG, 12.5, 0.1)
 }
@@ -282,7 +282,7 @@ func TestLayersAndCaps(t *testing.T) {
 	path, _ := p.Cat.Material("cosmetic sand")
 	pores := got[0]*porous.Porosity.Mid() + got[1]*soil.Porosity.Mid() + got[2]*sand.Porosity.Mid() + got[3]*path.Porosity.Mid()
 	near(t, "pore water", m.Facts.PoreWaterL, pores, 1e-9)
-	near(t, "net water", m.Facts.NetWaterL, m.Facts.ToLevelL-m.Facts.BedL, 1e-9)
+	near(t, "net water", m.Facts.FreeWaterL, m.Facts.ToLevelL-m.Facts.BedL, 1e-9)
 }
 
 func TestGroundStaysInTheTank(t *testing.T) {
@@ -297,7 +297,7 @@ func TestGroundStaysInTheTank(t *testing.T) {
 	if len(m.Notes) < 2 || !strings.Contains(m.Notes[0], "cut off") {
 		t.Errorf("notes: %q", m.Notes)
 	}
-	if m.Facts.NetWaterL < 0 || m.Facts.PoreWaterL <= 0 {
+	if m.Facts.FreeWaterL < 0 || m.Facts.PoreWaterL <= 0 {
 		t.Errorf("%+v", m.Facts)
 	}
 }
@@ -347,7 +347,7 @@ func TestKnownBodies(t *testing.T) {
 			what      string
 			got, want float64
 		}{{"whole", s.Volume, c.whole}, {"in the bed", s.InBed, inBed}, {"in the water", s.InWater, inWater},
-			{"out of the net water", (m.Facts.ToLevelL - m.Facts.NetWaterL - 120) / 1000, inWater},
+			{"out of the net water", (m.Facts.ToLevelL - m.Facts.FreeWaterL - 120) / 1000, inWater},
 			{"out of the bed", (120 - m.Facts.BedL) / 1000, inBed}} {
 			e := math.Abs(v.got*1e6/v.want - 1)
 			worst = max(worst, e)
@@ -434,7 +434,7 @@ func TestOverlapCountsOnce(t *testing.T) {
 	m := build(t, p)
 	// The overlap of two spheres of radius 10 at distance 10 is two caps of height 5.
 	one, lens := 4.0/3*math.Pi, 2*math.Pi*25*(30-5)/3/1000
-	near(t, "displaced, L", m.Facts.ToLevelL-m.Facts.NetWaterL, 2*one-lens, 0.005*2*one)
+	near(t, "displaced, L", m.Facts.ToLevelL-m.Facts.FreeWaterL, 2*one-lens, 0.005*2*one)
 	near(t, "mass of both, kg", m.Facts.StoneKG, 2*one*2.675, 0.02*2*one*2.675)
 	if !strings.Contains(strings.Join(m.Notes, " "), "b stands partly inside another piece (1.3 L)") {
 		t.Errorf("notes: %q", m.Notes)
@@ -746,7 +746,7 @@ func TestMirror(t *testing.T) {
 		a, b float64
 		tol  float64
 	}{
-		{"net water", a.Facts.NetWaterL, b.Facts.NetWaterL, 1e-3}, {"bed", a.Facts.BedL, b.Facts.BedL, 1e-3},
+		{"net water", a.Facts.FreeWaterL, b.Facts.FreeWaterL, 1e-3}, {"bed", a.Facts.BedL, b.Facts.BedL, 1e-3},
 		{"filled weight", a.Facts.FilledKG, b.Facts.FilledKG, 1e-3}, {"steepest", a.Facts.MaxSlopeDeg, b.Facts.MaxSlopeDeg, 1e-6},
 		{"where", a.Facts.MaxSlopeAt[0], l/100 - b.Facts.MaxSlopeAt[0], 1e-6}, {"clearance", a.Facts.MinClearance, b.Facts.MinClearance, 1e-9},
 		{"in the bed", 1000 * a.Solids[0].InBed, 1000 * b.Solids[0].InBed, 1e-4},
@@ -815,11 +815,11 @@ func TestBalanceOfVolumes(t *testing.T) {
 				rt.Fatalf("%s reaches %g m into the glass", s.ID, -s.Min[2])
 			}
 		}
-		if f.NetWaterL+f.PoreWaterL > f.ToLevelL+1e-9 || f.NetWaterL < 0 || f.PoreWaterL < 0 {
+		if f.FreeWaterL+f.PoreWaterL > f.ToLevelL+1e-9 || f.FreeWaterL < 0 || f.PoreWaterL < 0 {
 			rt.Fatalf("%+v", f)
 		}
 		// The bed stays below the level here, so what is neither free water nor bed is hardscape, and overlaps count once.
-		taken, sum, most := f.ToLevelL-f.NetWaterL-f.BedL, 0.0, 0.0
+		taken, sum, most := f.ToLevelL-f.FreeWaterL-f.BedL, 0.0, 0.0
 		for _, s := range m.Solids {
 			sum += 1000 * (s.InWater + s.InBed)
 			most = max(most, 1000*(s.InWater+s.InBed))
@@ -828,7 +828,7 @@ func TestBalanceOfVolumes(t *testing.T) {
 		if taken > min(sum, f.StoneL)+slack || taken < 0.98*most-slack {
 			rt.Fatalf("hardscape takes %g L of the tank; its pieces add up to %g, the largest is %g", taken, sum, most)
 		}
-		for _, v := range []float64{f.GrossL, f.NetWaterL, f.BedDryKG, f.StoneKG, f.HardInWaterKG, f.FilledKG, f.LoadPa, f.MaxSlopeDeg, f.MinClearance} {
+		for _, v := range []float64{f.GrossL, f.FreeWaterL, f.BedDryKG, f.StoneKG, f.HardInWaterKG, f.FilledKG, f.LoadPa, f.MaxSlopeDeg, f.MinClearance} {
 			if math.IsNaN(v) || math.IsInf(v, 0) || v < 0 {
 				rt.Fatalf("%+v", f)
 			}

@@ -47,7 +47,8 @@ type Limb struct {
 type Facts struct {
 	GrossL        float64 // inside to the rim, L
 	ToLevelL      float64 // inside to the water level, L
-	NetWaterL     float64 // free water above and between bed and hardscape, without pore water, L
+	FreeWaterL    float64 // free water above and between bed and hardscape, L
+	NetWaterL     float64 // all the water in the tank, free and in the pores of the bed: what doses and changes act on, L
 	PoreWaterL    float64 // water inside the bed, L
 	BedL          float64 // bulk of the bed, L
 	BedDryKG      float64
