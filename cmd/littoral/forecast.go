@@ -66,7 +66,7 @@ func (c *forecastCommand) Run(ctx context.Context, p Program) error {
 	if info, err := os.Stat(c.Out); err == nil && !info.IsDir() {
 		return fmt.Errorf("%s is a file; name a folder for the report", c.Out)
 	}
-	bar := p.progress("forecast")
+	bar := p.progress("forecast", c.Days)
 	day := 0
 	f, err := forecast.Run(ctx, read, forecast.Options{Days: c.Days, Seed: c.Seed, Progress: func(done, total int) {
 		day = done
@@ -136,25 +136,34 @@ func (c *forecastCommand) verdict(found []findings.Finding) error {
 type progress struct {
 	pool *mpb.Progress
 	bar  *mpb.Bar
+	last time.Time
 }
 
-func (p Program) progress(name string) *progress {
+// memory is over how many days the time left averages the pace, so that the set-up before the first day does not count.
+const memory = 30
+
+func (p Program) progress(name string, days int) *progress {
 	if !p.ErrTerminal {
 		return &progress{}
 	}
 	pool := mpb.New(mpb.WithOutput(p.Err), mpb.WithWidth(48))
-	bar := pool.New(1, mpb.BarStyle(), mpb.BarRemoveOnComplete(),
+	bar := pool.New(int64(days), mpb.BarStyle(), mpb.BarRemoveOnComplete(),
 		mpb.PrependDecorators(decor.Name(name+" "), decor.CountersNoUnit("day %d of %d ")),
-		mpb.AppendDecorators(decor.AverageETA(decor.ET_STYLE_MMSS), decor.Name(" left")))
-	return &progress{pool, bar}
+		mpb.AppendDecorators(decor.EwmaETA(decor.ET_STYLE_MMSS, memory), decor.Name(" left")))
+	return &progress{pool: pool, bar: bar}
 }
 
 func (b *progress) at(done, total int) {
 	if b.bar == nil {
 		return
 	}
+	now := time.Now()
+	if b.last.IsZero() {
+		b.last = now
+	}
 	b.bar.SetTotal(int64(total), false)
-	b.bar.SetCurrent(int64(done))
+	b.bar.EwmaSetCurrent(int64(done), now.Sub(b.last))
+	b.last = now
 }
 
 func (b *progress) end() {
