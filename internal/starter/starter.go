@@ -36,18 +36,18 @@ func Usual() Wish {
 // Energies are the three levels of light, CO2 and feeding that the trade tells apart.
 var Energies = []string{"low", "medium", "high"}
 
-// level is what an energy level means in numbers. Light and CO2 classes and weekly doses are middles of the trade's published
-// ranges; common practice, no source. Low energy is fed a quarter of the rich dose.
+// level is what an energy level means in numbers. Light and CO2 classes and weekly doses are in the trade's published
+// ranges, doses at the lean end, since a new soil feeds too; common practice, no source.
 type level struct {
-	par                  float64 // µmol m⁻² s⁻¹ wanted at the bed
-	hours                float64 // of light after the first weeks
-	co2                  float64 // mg/L; 0 = none
-	turnover             float64 // filter turnovers an hour
-	no3, po4, k, fe      float64 // mg/L a week, of the ions
-	change               string  // share of the water from week 5 on
-	every                string
-	plants               []choice
-	seededPercent, waits int
+	par             float64 // µmol m⁻² s⁻¹ wanted at the bed
+	hours           float64 // of light after the first weeks
+	co2             float64 // mg/L; 0 = none
+	turnover        float64 // filter turnovers an hour
+	no3, po4, k, fe float64 // mg/L a week, of the ions
+	change          string  // share of the water from week 5 on
+	every           string
+	shoal, grazer   string // animals for the water that the level makes
+	plants          []choice
 }
 
 // choice is a species and the strip of floor it gets: across the tank from x0 to x1 and from front to back, as shares.
@@ -59,32 +59,32 @@ type choice struct {
 }
 
 var levels = map[string]level{
-	"low": {par: 30, hours: 8, turnover: 4, no3: 5, po4: 0.5, k: 5, fe: 0.1, change: "25 %", every: "2 weeks", plants: []choice{
-		{species: "Cryptocoryne × willisii", x0: 0.04, x1: 0.45, y0: 0.06, y1: 0.3, note: "front"},
-		{species: "Cryptocoryne wendtii", x0: 0.06, x1: 0.42, y0: 0.34, y1: 0.62, note: "middle, left"},
-		{species: "Cryptocoryne undulata", x0: 0.74, x1: 0.96, y0: 0.2, y1: 0.55, note: "middle, right"},
-		{species: "Vallisneria nana", x0: 0.04, x1: 0.5, y0: 0.72, y1: 0.95, note: "back, left"},
-		{species: "Hygrophila difformis", x0: 0.74, x1: 0.96, y0: 0.65, y1: 0.95, note: "fast starter, back right; it eats what the young tank leaves over"},
+	"low": {par: 35, hours: 8, turnover: 4, no3: 2, po4: 0.3, k: 5, fe: 0.1, change: "25 %", every: "2 weeks", shoal: "Danio rerio", grazer: "Neocaridina davidi", plants: []choice{
+		{species: "Cryptocoryne × willisii", x0: 0.03, x1: 0.5, y0: 0.05, y1: 0.32, note: "front"},
+		{species: "Cryptocoryne wendtii", x0: 0.03, x1: 0.46, y0: 0.35, y1: 0.64, note: "middle, left"},
+		{species: "Cryptocoryne undulata", x0: 0.7, x1: 0.97, y0: 0.08, y1: 0.55, note: "middle, right"},
+		{species: "Vallisneria nana", x0: 0.03, x1: 0.52, y0: 0.68, y1: 0.96, note: "back, left"},
+		{species: "Hygrophila difformis", x0: 0.7, x1: 0.97, y0: 0.6, y1: 0.96, note: "fast starter, back right; it eats what the young tank leaves over"},
 		{species: "Leptochilus pteropus", on: "root"},
 		{species: "Anubias barteri var. nana", on: "stone"},
 	}},
-	"medium": {par: 60, hours: 8, co2: 18, turnover: 5, no3: 12, po4: 1.2, k: 12, fe: 0.25, change: "40 %", every: "week", plants: []choice{
-		{species: "Helanthium tenellum", x0: 0.04, x1: 0.5, y0: 0.05, y1: 0.32, note: "ground cover in front"},
-		{species: "Cryptocoryne wendtii", x0: 0.06, x1: 0.42, y0: 0.36, y1: 0.62, note: "middle, left"},
-		{species: "Staurogyne repens", x0: 0.72, x1: 0.96, y0: 0.08, y1: 0.4, note: "front, right"},
-		{species: "Rotala rotundifolia", x0: 0.04, x1: 0.32, y0: 0.7, y1: 0.95, note: "back, left"},
-		{species: "Hygrophila corymbosa", x0: 0.36, x1: 0.52, y0: 0.72, y1: 0.95, note: "back, centre"},
-		{species: "Vallisneria nana", x0: 0.74, x1: 0.96, y0: 0.65, y1: 0.95, note: "back, right"},
+	"medium": {par: 65, hours: 8, co2: 18, turnover: 5, no3: 6, po4: 0.6, k: 8, fe: 0.2, change: "40 %", every: "week", shoal: "Trigonostigma heteromorpha", grazer: "Caridina multidentata", plants: []choice{
+		{species: "Helanthium tenellum", x0: 0.03, x1: 0.52, y0: 0.04, y1: 0.34, note: "ground cover in front"},
+		{species: "Cryptocoryne wendtii", x0: 0.03, x1: 0.46, y0: 0.37, y1: 0.64, note: "middle, left"},
+		{species: "Staurogyne repens", x0: 0.7, x1: 0.97, y0: 0.06, y1: 0.4, note: "front, right"},
+		{species: "Rotala rotundifolia", x0: 0.03, x1: 0.3, y0: 0.68, y1: 0.96, note: "back, left"},
+		{species: "Hygrophila corymbosa", x0: 0.32, x1: 0.52, y0: 0.7, y1: 0.96, note: "back, centre"},
+		{species: "Vallisneria nana", x0: 0.7, x1: 0.97, y0: 0.6, y1: 0.96, note: "back, right"},
 		{species: "Leptochilus pteropus", on: "root"},
 		{species: "Anubias barteri var. nana", on: "stone"},
 	}},
-	"high": {par: 100, hours: 8, co2: 25, turnover: 6, no3: 20, po4: 2, k: 18, fe: 0.4, change: "50 %", every: "week", plants: []choice{
-		{species: "Micranthemum tweediei", x0: 0.04, x1: 0.5, y0: 0.05, y1: 0.32, note: "ground cover in front"},
-		{species: "Staurogyne repens", x0: 0.06, x1: 0.42, y0: 0.36, y1: 0.6, note: "middle, left"},
-		{species: "Eleocharis acicularis", x0: 0.72, x1: 0.96, y0: 0.08, y1: 0.4, note: "front, right"},
-		{species: "Rotala rotundifolia", x0: 0.04, x1: 0.28, y0: 0.68, y1: 0.95, note: "back, left"},
-		{species: "Ludwigia repens", x0: 0.31, x1: 0.5, y0: 0.7, y1: 0.95, note: "back, centre; the red accent"},
-		{species: "Limnophila heterophylla", x0: 0.74, x1: 0.96, y0: 0.62, y1: 0.95, note: "back, right"},
+	"high": {par: 100, hours: 8, co2: 25, turnover: 6, no3: 10, po4: 1, k: 12, fe: 0.3, change: "50 %", every: "week", shoal: "Trigonostigma heteromorpha", grazer: "Caridina multidentata", plants: []choice{
+		{species: "Micranthemum tweediei", x0: 0.03, x1: 0.52, y0: 0.04, y1: 0.34, note: "ground cover in front"},
+		{species: "Staurogyne repens", x0: 0.03, x1: 0.46, y0: 0.37, y1: 0.62, note: "middle, left"},
+		{species: "Eleocharis pusilla", x0: 0.7, x1: 0.97, y0: 0.06, y1: 0.4, note: "front, right"},
+		{species: "Rotala rotundifolia", x0: 0.03, x1: 0.27, y0: 0.66, y1: 0.96, note: "back, left"},
+		{species: "Ludwigia repens", x0: 0.3, x1: 0.52, y0: 0.68, y1: 0.96, note: "back, centre; the red accent"},
+		{species: "Limnophila heterophylla", x0: 0.7, x1: 0.97, y0: 0.6, y1: 0.96, note: "back, right"},
 		{species: "Leptochilus pteropus", on: "root"},
 		{species: "Bucephalandra pygmaea", on: "stone"},
 	}},
@@ -97,7 +97,7 @@ const (
 	frontCM       = 4.0  // depth of the bed at the front glass; 3 to 5 cm
 	riseShare     = 0.12 // rise of the bed towards the back, of the width: about 7°, which lies still without walls
 	lampPitchCM   = 65.0 // a panel for so much length
-	lightUse      = 0.45 // share of a lamp's photons that reach the bed over the whole floor; 0.35 to 0.6
+	lightUse      = 0.63 // share of a lamp's photons that reach the empty bed of a box tank, by this program's own light field; 0.5 to 0.75
 	realFlow      = 0.65 // of the label flow
 	mediaShare    = 0.015
 	heaterWL      = 0.5 // W/L, doubled under 100 L
@@ -161,12 +161,12 @@ type facts struct {
 	KNO3, KH2PO4, K2SO4, Fe        float64 // g a dose, twice a week
 	EarlyK2SO4, EarlyFe            float64
 	Change, Every                  string
-	Fish                           string
+	Fish, Grazer                   string
 	FishCount, Shrimps             int
 	FoodG                          float64
 	Tablets                        int
 	Stems                          []string
-	Carpet                         string
+	Carpets                        []string
 }
 
 type step struct {
@@ -246,7 +246,7 @@ func lay(w Wish, l level) facts {
 	for _, c := range l.plants {
 		p := planting{Species: c.species, Note: c.note, On: c.on}
 		if c.on != "" {
-			p.Pots = int(min(8, max(1, math.Round(f.NetL/60))))
+			p.Pots = int(min(8, max(1, math.Round(f.NetL/90))))
 		} else {
 			p.X0, p.X1, p.Y0, p.Y1 = round(c.x0*f.Length, 0), round(c.x1*f.Length, 0), round(c.y0*f.Width, 0), round(c.y1*f.Width, 0)
 			area := (p.X1 - p.X0) * (p.Y1 - p.Y0) / 1e4
@@ -259,17 +259,14 @@ func lay(w Wish, l level) facts {
 						f.Stems = append(f.Stems, c.species)
 					}
 				case catalog.Carpet:
-					f.Carpet = c.species
+					f.Carpets = append(f.Carpets, c.species)
 				}
 			}
 			p.Pots = int(max(1, math.Round(area*density)))
 		}
 		f.Plants = append(f.Plants, p)
 	}
-	f.Fish = "Trigonostigma heteromorpha"
-	if f.Hard*(1-float64(f.PurePercent)/100) > 12 {
-		f.Fish = "Puntius titteya" // harder water
-	}
+	f.Fish, f.Grazer = l.shoal, l.grazer
 	if n := int(math.Round(f.NetL / shoalLitres)); n >= 8 {
 		f.FishCount = min(n, 60)
 		f.FoodG = round(foodPerFish*float64(f.FishCount), 2)
