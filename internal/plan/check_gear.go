@@ -29,7 +29,7 @@ func (c *checker) lamps() {
 			c.err(path, "it is not said how much light this lamp gives", "add ppf: 180 µmol/s from its data sheet, or model: with a lamp of the catalogue, or lumens: with lux-per-ppfd:")
 		case len(ways) > 1:
 			c.err(path, "the light of this lamp is stated in more than one way: "+strings.Join(ways, " and "), "keep one of model, ppf and lumens")
-		case ways[0] == "lumens" && !lux:
+		case len(ways) == 1 && ways[0] == "lumens" && !lux:
 			c.err(path+".lumens", "lumens tell how bright a lamp looks, not how many photons plants get; the two differ with its spectrum", "add lux-per-ppfd: 70 for white LEDs (60 to 75), or give ppf from the data sheet")
 		}
 		if at := path + ".lumens"; c.given(at) && (l.Lumens <= 0 || l.Lumens > 1e6) {

@@ -480,3 +480,33 @@ func FuzzParse(f *testing.F) {
 		}
 	})
 }
+
+// Whatever stands in place of any one value of a plan that has every key, reading ends with a plan or with Problems. One value
+// is tried at each place; which one differs from place to place.
+func TestAnyValueInAnyPlace(t *testing.T) {
+	full := load(t, "full.yaml")
+	junk := []string{"x", `""`, "[]", "{}", "~", "-1", "0", "1e300 cm", "-5 cm", "[[1, 2]]", "[1, 2, 3]", "{x: y}", "true", "day 9999", "0 %", "[x, x]", "[{}]", "[~]"}
+	paths := sortedKeys(full.Source.Pos)
+	lines := strings.SplitAfter(string(full.Source.Bytes), "\n")
+	for i, path := range paths {
+		at := full.Source.Pos[path]
+		before := strings.Join(lines[:at.Line-1], "") + string([]rune(lines[at.Line-1])[:at.Column-1])
+		rest := full.Source.Bytes[len(before):]
+		// The value ends where the flow or the line does; cutting in the wrong place only gives another broken plan.
+		end := 0
+		for depth := 0; end < len(rest) && (depth > 0 || !strings.ContainsRune(",}]\n", rune(rest[end]))); end++ {
+			switch rest[end] {
+			case '[', '{':
+				depth++
+			case ']', '}':
+				depth--
+			}
+		}
+		src := before + junk[5*i%len(junk)] + string(rest[end:])
+		_, err := Parse([]byte(src), "x.yaml", testFiles)
+		var problems Problems
+		if err != nil && (!errors.As(err, &problems) || len(problems) == 0) {
+			t.Fatalf("%s: %v", path, err)
+		}
+	}
+}
