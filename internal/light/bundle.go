@@ -2,23 +2,33 @@ package light
 
 import "math"
 
-// bundle is the unweakened light of a lamp, or of a part of a large lamp, on its way from the surface (order 0), or of a whole lamp after it has met
-// walls. Behind the wall of a box stands the mirrored tank: light that has met walls comes straight from the lamp's image
+// bundle is unweakened light on its way from the surface to the bed: that of a lamp or of a part of a large lamp (order 0), or that of all lamps after
+// it has met walls. Behind the wall of a box stands the mirrored tank: light that has met walls comes straight from the lamps' images
 // in the mirrored box (i, j), through that box's surface. i = −1 is the box behind the left wall, i = 1 behind the right one; j likewise
-// behind the front and the back.
+// behind the front and the back. In other tanks one bundle, followed ray by ray, holds all that has met walls.
 type bundle struct {
-	Source // moved to where its image stands
-	source int
+	lamps  []Source // moved to where their images stand
+	source int      // −1 when it is more than one lamp's
 	i, j   int
+	traced bool // followed ray by ray
 
-	// The bundles whose light this one goes on with behind the last wall, by axis; none when from = to.
+	// The bundles whose light this one goes on with behind the last wall, by axis (traced: all round); none when from = to.
 	fromX, fromY span
 
-	rects []rect // per layer 0..nz−1 and then layer −1 below the bottom glass: the columns that its light can reach
+	rects []rect // per layer 0..nz−1: the columns that its light can reach
 	first []int  // where the layer's cells begin
 	cells []cell
-	feeds [4]bool      // other bundles go on with what meets the wall
-	loss  [4][]float32 // what goes out through a wall, unweakened, µmol/s, per layer and place along the wall; nil when there is none
+	keeps bool         // other bundles go on with what is left at the walls
+	rim   []float32    // if so: its light at the rim, by layer; −1 where it has none
+	faces [][]float32  // per layer and face of the grid: what goes through it unweakened, µmol/s
+	bed   [][]float32  // per layer and face: irradiance on the bed, unweakened; only in layers that have bed
+	loss  [][]wallLoss // per layer
+}
+
+// wallLoss is what goes out through the walls in one layer beside a column, unweakened, µmol/s.
+type wallLoss struct {
+	column int32 // padded; of a traced bundle the place in grid.rim
+	lost   float32
 }
 
 // The walls of a box.
@@ -27,6 +37,7 @@ const (
 	right
 	front
 	back
+	walls
 )
 
 type span struct{ from, to int }
@@ -35,15 +46,32 @@ type rect struct{ x0, x1, y0, y1 int }
 
 func (r rect) empty() bool { return r.x0 >= r.x1 || r.y0 >= r.y1 }
 
-// cell is a bundle's light in one voxel.
-type cell struct {
-	light  float32 // planar irradiance without absorption, µmol m⁻² s⁻¹
-	slopeX float32 // sideways way for each metre down
-	slopeY float32
-	slant  float32 // length of path for each metre down
+func (r rect) union(o rect) rect {
+	switch {
+	case r.empty():
+		return o
+	case o.empty():
+		return r
+	}
+	return rect{min(r.x0, o.x0), max(r.x1, o.x1), min(r.y0, o.y0), max(r.y1, o.y1)}
 }
 
-func (b *bundle) order() int { return abs(b.i) + abs(b.j) }
+// cell is a bundle's light in one voxel.
+type cell struct {
+	light float32 // planar irradiance without absorption, µmol m⁻² s⁻¹
+	path  float32 // way of the light through the voxel, m
+	// The point of the layer above that it comes through: from which of the padded columns, counted from the one straight above, and how
+	// far to the next.
+	up     int32
+	fx, fy float32
+}
+
+func (b *bundle) order() int {
+	if b.traced {
+		return 1
+	}
+	return abs(b.i) + abs(b.j)
+}
 
 func abs(i int) int {
 	if i < 0 {
@@ -61,51 +89,73 @@ func (b *bundle) at(k, ix, iy int) *cell {
 	return &b.cells[b.first[k]+(iy-r.y0)*(r.x1-r.x0)+ix-r.x0]
 }
 
-// bundlesOf lists the bundles of a lamp: its parts, at most n, and then its images in the order of the walls met. base is the place of the first.
-func bundlesOf(s Source, source, base, n int, g *grid, opt Options) []bundle {
+// bundlesOf lists the bundles of the lamps: first their parts, at most n for each lamp, then their images in the order of the walls
+// met. What has met walls is taken together for all lamps, unless each source's own field is asked for: the glass spreads it.
+func bundlesOf(src []Source, n int, g *grid, opt Options) []bundle {
 	var out []bundle
-	place := map[[2]int]span{}
-	nx, ny := parts(s, n)
-	for iy := range ny {
-		for ix := range nx {
-			out = append(out, newBundle(s.part(ix, iy, nx, ny), source, 0, 0, g, opt))
+	var groups [][]int // lamps that share images
+	var direct []span
+	for i, s := range src {
+		nx, ny := parts(s, n)
+		from := len(out)
+		for iy := range ny {
+			for ix := range nx {
+				out = append(out, bundle{lamps: []Source{s.part(ix, iy, nx, ny)}, source: i})
+			}
 		}
+		direct = append(direct, span{from, len(out)})
+		if opt.BySource || i == 0 {
+			groups = append(groups, nil)
+		}
+		groups[len(groups)-1] = append(groups[len(groups)-1], i)
 	}
-	place[[2]int{0, 0}] = span{base, base + len(out)}
-	if !g.box || opt.BlackWalls {
+	if opt.BlackWalls && g.box {
 		return out
 	}
-	for order := 1; order <= mostWalls; order++ {
-		for i := -order; i <= order; i++ {
-			for _, j := range []int{abs(i) - order, order - abs(i)} {
-				if _, known := place[[2]int{i, j}]; known {
-					continue
-				}
-				b := newBundle(s.image(i, j, g), source, i, j, g, opt)
-				okX, okY := true, true
-				if i != 0 {
-					b.fromX, okX = place[[2]int{before(i), j}]
-				}
-				if j != 0 {
-					b.fromY, okY = place[[2]int{i, before(j)}]
-				}
-				if !okX || !okY || len(b.cells) == 0 {
-					continue
-				}
-				for _, w := range []struct {
-					of   span
-					i    int
-					wall int
-				}{{b.fromX, i, left}, {b.fromY, j, front}} {
-					if w.i > 0 {
-						w.wall++
+	for _, group := range groups {
+		place := map[[2]int]span{{0, 0}: {direct[group[0]].from, direct[group[len(group)-1]].to}}
+		source := group[0]
+		if len(group) > 1 {
+			source = -1
+		}
+		if !g.box {
+			b := bundle{source: source, traced: true, fromX: place[[2]int{0, 0}]}
+			for _, i := range group {
+				b.lamps = append(b.lamps, src[i])
+			}
+			out = append(out, b)
+			continue
+		}
+		for order := 1; order <= mostWalls; order++ {
+			for i := -order; i <= order; i++ {
+				for _, j := range []int{abs(i) - order, order - abs(i)} {
+					if _, known := place[[2]int{i, j}]; known {
+						continue
 					}
-					for p := w.of.from; p < w.of.to; p++ {
-						out[p-base].feeds[w.wall] = true
+					b := bundle{source: source, i: i, j: j}
+					for _, l := range group {
+						b.lamps = append(b.lamps, src[l].image(i, j, g))
 					}
+					okX, okY := true, true
+					if i != 0 {
+						b.fromX, okX = place[[2]int{before(i), j}]
+					}
+					if j != 0 {
+						b.fromY, okY = place[[2]int{i, before(j)}]
+					}
+					if !okX || !okY || b.reach(0, g, opt).empty() {
+						continue
+					}
+					place[[2]int{i, j}] = span{len(out), len(out) + 1}
+					out = append(out, b)
 				}
-				place[[2]int{i, j}] = span{base + len(out), base + len(out) + 1}
-				out = append(out, b)
+			}
+		}
+	}
+	for i := range out {
+		for _, of := range []span{out[i].fromX, out[i].fromY} {
+			for p := of.from; p < of.to; p++ {
+				out[p].keeps = true
 			}
 		}
 	}
@@ -138,24 +188,18 @@ func imageOf(x float64, i int, length float64) float64 {
 	return float64(i+1)*length - x
 }
 
-func newBundle(s Source, source, i, j int, g *grid, opt Options) bundle {
-	b := bundle{Source: s, source: source, i: i, j: j, rects: make([]rect, g.nz+1), first: make([]int, g.nz+1)}
-	n := 0
-	for k := range g.nz + 1 {
-		z := g.depth[k] + g.cell/2
-		x0, x1 := reach(s.X, s.SizeX, s.Height, z, i, g.tank.LX, g.cell, g.ex, g.nx, opt.Index)
-		y0, y1 := reach(s.Y, s.SizeY, s.Height, z, j, g.tank.LY, g.cell, g.ey, g.ny, opt.Index)
-		b.rects[k], b.first[k] = rect{x0, x1, y0, y1}, n
-		if b.rects[k].empty() {
-			b.rects[k] = rect{}
-			continue
+// reach is the columns that the bundle's light may get to in layer k.
+func (b *bundle) reach(k int, g *grid, opt Options) rect {
+	z := g.depth[k] + g.cell/2
+	var all rect
+	for _, s := range b.lamps {
+		x0, x1 := reach(s.X, s.SizeX, s.Height, z, b.i, g.tank.LX, g.cell, g.ex, g.nx, opt.Index)
+		y0, y1 := reach(s.Y, s.SizeY, s.Height, z, b.j, g.tank.LY, g.cell, g.ey, g.ny, opt.Index)
+		if r := (rect{x0, x1, y0, y1}); !r.empty() {
+			all = all.union(r)
 		}
-		n += (x1 - x0) * (y1 - y0)
 	}
-	if n > 0 {
-		b.cells = make([]cell, n)
-	}
-	return b
+	return all
 }
 
 // reach is the range of columns, along one axis, that light from the lamp's image in the mirrored box i gets to at depth z: from the
@@ -164,12 +208,9 @@ func reach(at, size, height, z float64, i int, length, cell float64, end, n int,
 	if i == 0 {
 		return 0, n
 	}
-	far := at - size/2
-	gap := float64(i+1)*length - far
-	start := float64(i+1) * length
+	gap, start := float64(i+1)*length-(at-size/2), float64(i+1)*length
 	if i > 0 {
-		gap = at + size/2 - float64(i)*length
-		start = (1 - float64(i)) * length
+		gap, start = at+size/2-float64(i)*length, (1-float64(i))*length
 	}
 	if gap <= 0 {
 		return 0, 0
@@ -185,18 +226,19 @@ func reach(at, size, height, z float64, i int, length, cell float64, end, n int,
 }
 
 // samples is the number of intervals of a beam table.
-const samples = 1024
+const samples = 256
 
 // beam holds irradiance and slope around a lamp at one depth, over u = d²/(d²+r²), where d is the effective distance on the
 // axis. In u both are smooth and stay on a finite interval however far r reaches.
 type beam struct {
 	d2    float64
-	table [samples + 2]pair
+	table [samples + 2]reading
 }
 
-type pair struct {
+type reading struct {
 	irradiance float64 // µmol m⁻² s⁻¹ for unit flux; after Fresnel, or before it at the surface
 	other      float64 // slope over r (1/m); at the surface the reflected part of irradiance
+	slant      float64 // length of path for each metre down
 }
 
 func (b *beam) fill(s *Source, z, n float64) {
@@ -211,24 +253,24 @@ func (b *beam) fill(s *Source, z, n float64) {
 		reflected := fresnelCos(p.cosAir, p.cosWater, IndexAir, n)
 		switch {
 		case z == 0:
-			b.table[j] = pair{e, e * reflected}
+			b.table[j] = reading{e, e * reflected, 1 / p.cosWater}
 		case r == 0:
-			b.table[j] = pair{e * (1 - reflected), 1 / (n * d)}
+			b.table[j] = reading{e * (1 - reflected), 1 / (n * d), 1}
 		default:
-			b.table[j] = pair{e * (1 - reflected), p.tanWater() / r}
+			b.table[j] = reading{e * (1 - reflected), p.tanWater() / r, 1 / p.cosWater}
 		}
 	}
-	b.table[0] = pair{0, b.table[1].other}
+	b.table[0] = reading{0, b.table[1].other, b.table[1].slant}
 	b.table[samples+1] = b.table[samples]
 }
 
-// read returns both values at distance r, given r².
-func (b *beam) read(r2 float64) (irradiance, other float64) {
+// read returns the values at distance r, given r².
+func (b *beam) read(r2 float64) (irradiance, other, slant float64) {
 	u := b.d2 / (b.d2 + r2) * samples
 	j := int(u)
 	f := u - float64(j)
 	p, q := &b.table[j], &b.table[j+1]
-	return p.irradiance + (q.irradiance-p.irradiance)*f, p.other + (q.other-p.other)*f
+	return p.irradiance + (q.irradiance-p.irradiance)*f, p.other + (q.other-p.other)*f, p.slant + (q.slant-p.slant)*f
 }
 
 // window is the piece of one axis through which an image's light enters the water: the surface of its mirrored box.
@@ -242,93 +284,264 @@ func (g *grid) window(i int, length float64) window {
 }
 
 // share of a cell's light from a tile that comes through the window, when the light from middle to middle crosses the surface at x and all of it spreads
-// over width.
-func (w window) share(x, width float64) float64 {
+// over a width, given its square.
+func (w window) share(x, width2 float64) float64 {
 	if w.open {
 		return 1
 	}
-	width = max(width, 1e-9)
+	if x >= w.lo && x <= w.hi {
+		near := min(x-w.lo, w.hi-x)
+		if near*near*4 >= width2 {
+			return 1
+		}
+	} else if out := max(w.lo-x, x-w.hi); out*out*4 >= width2 {
+		return 0
+	}
+	width := math.Sqrt(width2)
 	return max(min((w.hi-x)/width+0.5, 1), 0) + max(min((x-w.lo)/width+0.5, 1), 0) - 1
 }
 
 // leaning gives the way of light through voxels just beside the lit part, whose own light is nought: that which it would have.
 const leaning = 1e-6
 
-// tabulate fills the bundle's unweakened light. Tiles grow with depth, so that they stay small against their distance.
-func (b *bundle) tabulate(g *grid, opt Options) {
-	if len(b.cells) == 0 {
-		return
+// layer is the unweakened light of one layer while it is tabulated, over the grid's columns.
+type layer struct {
+	light      []float64 // planar irradiance, µmol m⁻² s⁻¹
+	sumX, sumY []float64 // of slopes, weighted
+	slant      []float64 // of path for each metre down, weighted
+	weight     []float64
+	middle     []float64 // light at the columns' middles
+}
+
+// negligible is the share of all photons that may be lost when the unlit rim of a bundle is cut off, for each layer, and below which a bundle is dropped.
+const negligible = 2e-6
+
+// tabulate fills the bundle's unweakened light.
+func (b *bundle) tabulate(g *grid, beams *beams, emission float64, opt Options) {
+	n := g.nx * g.ny
+	now, below := newLayer(n), newLayer(n)
+	b.rects, b.first = make([]rect, g.nz), make([]int, g.nz)
+	b.loss = make([][]wallLoss, g.nz)
+	b.faces, b.bed = make([][]float32, g.nz), make([][]float32, g.nz)
+	reflects := newWallTable(opt)
+	var tracks *tracks
+	if b.traced {
+		tracks = b.trace(g, reflects, opt)
 	}
-	walls := newWallTable(opt)
-	wx, wy := g.window(b.i, g.tank.LX), g.window(b.j, g.tank.LY)
-	var table beam
-	most := g.nx * g.ny
-	light, weight := make([]float64, most), make([]float64, most)
-	sumX, sumY := make([]float64, most), make([]float64, most)
-	for k := range g.nz + 1 {
-		r := b.rects[k]
-		if r.empty() {
-			continue
+	fill := func(l *layer, k int) {
+		if b.traced {
+			tracks.fill(l, k)
+			return
 		}
-		n := (r.x1 - r.x0) * (r.y1 - r.y0)
-		clear(light[:n])
-		clear(weight[:n])
-		clear(sumX[:n])
-		clear(sumY[:n])
-		z := g.depth[k]
-		table.fill(&b.Source, z, opt.Index)
-		edge := max(opt.TileShare*(b.Height+z/opt.Index), minTile)
-		tileX, tileY := b.SizeX/float64(pieces(b.SizeX, edge)), b.SizeY/float64(pieces(b.SizeY, edge))
-		for _, tile := range b.Tiles(edge) {
-			flux := b.Flux * tile.Share
-			at := 0
-			for iy := r.y0; iy < r.y1; iy++ {
-				dy := (float64(iy)+0.5)*g.cell - tile.Y
-				dy2 := dy * dy
-				for ix := r.x0; ix < r.x1; ix++ {
-					dx := (float64(ix)+0.5)*g.cell - tile.X
-					e, slope := table.read(dx*dx + dy2)
-					e *= flux
-					back := 1 - z*slope // place of the crossing between the lamp's foot and here
-					part := wx.share(tile.X+dx*back, math.Hypot(back*g.cell, (1-back)*tileX)) * wy.share(tile.Y+dy*back, math.Hypot(back*g.cell, (1-back)*tileY))
-					if part > 0 && b.i|b.j != 0 {
-						part *= b.returned(walls, slope*dx, slope*dy)
-					}
-					lit := e * part
-					w := lit + e*leaning
-					light[at] += lit
-					weight[at] += w
-					sumX[at] += w * slope * dx
-					sumY[at] += w * slope * dy
-					at++
+		b.fill(l, k, g, beams, reflects, opt)
+	}
+	b.first[g.nz-1] = 0
+	lit := 0.0
+	fill(now, g.nz-1)
+	for k := g.nz - 1; k >= 0; k-- {
+		next := k - 1
+		if k == 0 {
+			next = g.nz
+		}
+		fill(below, next)
+		full := b.span(k, g, opt)
+		r := b.trim(now, full, emission*negligible, g)
+		if k+1 < g.nz {
+			r = r.union(b.rects[k+1])
+		}
+		b.rects[k], b.first[k] = r, len(b.cells)
+		flux := 0.0
+		for iy := r.y0; iy < r.y1; iy++ {
+			for ix := r.x0; ix < r.x1; ix++ {
+				c := iy*g.nx + ix
+				sx, sy, slant := now.slopes(c)
+				px, py := float64(pad)-sx*g.pitch[k], float64(pad)-sy*g.pitch[k]
+				jx, jy := int(px), int(py)
+				b.cells = append(b.cells, cell{
+					light: float32(now.light[c]),
+					path:  float32(g.thick[k] * slant),
+					up:    int32((jy-pad)*g.w + jx - pad),
+					fx:    float32(px - float64(jx)), fy: float32(py - float64(jy)),
+				})
+				flux += now.light[c] * g.wx[ix] * g.wy[iy]
+			}
+		}
+		lit = max(lit, flux)
+		b.throughFaces(k, now, below, r, g)
+		if b.traced {
+			b.loss[k] = tracks.loss(k)
+		} else if g.box {
+			b.throughWalls(k, g, beams, reflects, opt)
+		}
+		now, below = below, now
+	}
+	if b.keeps {
+		b.rim = make([]float32, g.nz*len(g.rim))
+		for k := range g.nz {
+			for p, at := range g.rim {
+				b.rim[k*len(g.rim)+p] = -1
+				if c := b.at(k, int(at)%g.w-pad, int(at)/g.w-pad); c != nil {
+					b.rim[k*len(g.rim)+p] = c.light
 				}
 			}
-			if k < g.nz && g.box {
-				b.addLoss(&table, walls, tile, flux, k, g)
-			}
 		}
-		cells := b.cells[b.first[k] : b.first[k]+n]
-		for i := range cells {
-			cells[i].slant = 1
-			if weight[i] > 0 {
-				sx, sy := sumX[i]/weight[i], sumY[i]/weight[i]
-				cells[i].slopeX, cells[i].slopeY = float32(sx), float32(sy)
-				cells[i].slant = float32(math.Sqrt(1 + sx*sx + sy*sy))
-			}
-		}
-		cellMean(light[:n], r.x1-r.x0, func(i int, mean float64) { cells[i].light = float32(mean) })
+	}
+	if b.order() > 0 && !b.traced && lit < emission*10*negligible {
+		b.cells, b.keeps = nil, false
 	}
 }
 
+func newLayer(n int) *layer {
+	return &layer{
+		light: make([]float64, n), sumX: make([]float64, n), sumY: make([]float64, n), weight: make([]float64, n),
+		slant: make([]float64, n), middle: make([]float64, n),
+	}
+}
+
+func (l *layer) clear() {
+	clear(l.light)
+	clear(l.sumX)
+	clear(l.sumY)
+	clear(l.weight)
+	clear(l.slant)
+}
+
+// slopes are the mean ways sideways for each metre down.
+func (l *layer) slopes(c int) (sx, sy, slant float64) {
+	if l.weight[c] > 0 {
+		return l.sumX[c] / l.weight[c], l.sumY[c] / l.weight[c], l.slant[c] / l.weight[c]
+	}
+	return 0, 0, 1
+}
+
+// span is the columns in which layer k is tabulated.
+func (b *bundle) span(k int, g *grid, opt Options) rect {
+	if b.traced {
+		return rect{0, g.nx, 0, g.ny}
+	}
+	return b.reach(k, g, opt)
+}
+
+// trim cuts off, on the side away from the last wall, the columns that together get less than enough, µmol/s.
+func (b *bundle) trim(l *layer, r rect, enough float64, g *grid) rect {
+	area := g.cell * g.cell
+	column := func(ix int) (sum float64) {
+		for iy := r.y0; iy < r.y1; iy++ {
+			sum += l.light[iy*g.nx+ix] * area
+		}
+		return sum
+	}
+	row := func(iy int) (sum float64) {
+		for ix := r.x0; ix < r.x1; ix++ {
+			sum += l.light[iy*g.nx+ix] * area
+		}
+		return sum
+	}
+	if b.i != 0 {
+		for left := enough; r.x0 < r.x1; {
+			at := r.x1 - 1
+			if b.i > 0 {
+				at = r.x0
+			}
+			if left -= column(at); left < 0 {
+				break
+			}
+			if b.i > 0 {
+				r.x0++
+			} else {
+				r.x1--
+			}
+		}
+	}
+	if b.j != 0 {
+		for left := enough; r.y0 < r.y1; {
+			at := r.y1 - 1
+			if b.j > 0 {
+				at = r.y0
+			}
+			if left -= row(at); left < 0 {
+				break
+			}
+			if b.j > 0 {
+				r.y0++
+			} else {
+				r.y1--
+			}
+		}
+	}
+	if r.empty() {
+		return rect{}
+	}
+	return r
+}
+
+// fill works out the light of one layer. Tiles grow with depth, so that they stay small against their distance.
+func (b *bundle) fill(l *layer, k int, g *grid, beams *beams, reflects *wallTable, opt Options) {
+	l.clear()
+	r := b.reach(k, g, opt)
+	if r.empty() {
+		return
+	}
+	z := g.depth[k]
+	wx, wy := g.window(b.i, g.tank.LX), g.window(b.j, g.tank.LY)
+	for s := range b.lamps {
+		lamp := &b.lamps[s]
+		table := beams.of(lamp, k)
+		edge := max(opt.TileShare*(lamp.Height+z/opt.Index), minTile)
+		tileX, tileY := lamp.SizeX/float64(pieces(lamp.SizeX, edge)), lamp.SizeY/float64(pieces(lamp.SizeY, edge))
+		whole := b.i|b.j == 0 && (!g.box || lamp.within(g))
+		for _, tile := range lamp.Tiles(edge) {
+			flux := lamp.Flux * tile.Share
+			for iy := r.y0; iy < r.y1; iy++ {
+				dy := (float64(iy)+0.5)*g.cell - tile.Y
+				dy2 := dy * dy
+				row := iy * g.nx
+				for ix := r.x0; ix < r.x1; ix++ {
+					dx := (float64(ix)+0.5)*g.cell - tile.X
+					e, slope, slant := table.read(dx*dx + dy2)
+					e *= flux
+					weight := e
+					if !whole {
+						back := 1 - z*slope // place of the crossing between the lamp's foot and here
+						wide2, tile2 := back*back*g.cell*g.cell, (1-back)*(1-back)
+						part := wx.share(tile.X+dx*back, wide2+tile2*tileX*tileX)
+						if part > 0 {
+							part *= wy.share(tile.Y+dy*back, wide2+tile2*tileY*tileY)
+						}
+						if part > 0 && b.i|b.j != 0 {
+							part *= b.returned(reflects, slope*dx, slope*dy)
+						}
+						weight = e * (part + leaning)
+						e *= part
+					}
+					at := row + ix
+					l.light[at] += e
+					l.weight[at] += weight
+					l.sumX[at] += weight * slope * dx
+					l.sumY[at] += weight * slope * dy
+					l.slant[at] += weight * slant
+				}
+			}
+		}
+	}
+	copy(l.middle, l.light)
+	cellMean(l.middle, g.nx, r, l.light)
+}
+
+// within says that the whole lamp hangs over the box, so that all its light that is in the water came in through the surface.
+func (s Source) within(g *grid) bool {
+	return s.X-s.SizeX/2 >= 0 && s.X+s.SizeX/2 <= g.tank.LX && s.Y-s.SizeY/2 >= 0 && s.Y+s.SizeY/2 <= g.tank.LY
+}
+
 // returned is the share of light that the walls it has met have sent back, for light of the given slopes.
-func (b *bundle) returned(walls *wallTable, sx, sy float64) float64 {
+func (b *bundle) returned(reflects *wallTable, sx, sy float64) float64 {
 	slant2 := 1 + sx*sx + sy*sy
 	r := 1.0
 	if b.i != 0 {
-		r = power(walls.at(sx*sx/slant2), abs(b.i))
+		r = power(reflects.at(sx*sx/slant2), abs(b.i))
 	}
 	if b.j != 0 {
-		r *= power(walls.at(sy*sy/slant2), abs(b.j))
+		r *= power(reflects.at(sy*sy/slant2), abs(b.j))
 	}
 	return r
 }
@@ -341,75 +554,162 @@ func power(x float64, n int) float64 {
 	return p
 }
 
-// addLoss adds what a tile's light loses through the walls of layer k.
-func (b *bundle) addLoss(table *beam, walls *wallTable, tile Tile, flux float64, k int, g *grid) {
+// throughFaces works out what goes out of the water unweakened through the faces of layer k. Where a slope is drawn in steps the
+// sweep lets light come out of the steps that turn away from the lamp, as it would have passed over the smooth slope; such light counts back
+// (negative), so that the slope takes the tops' light plus that of the steps that face the lamp less that of those that do
+// not, which is what the smooth slope takes. Nothing comes out of cliffs and stones.
+func (b *bundle) throughFaces(k int, now, below *layer, r rect, g *grid) {
+	faces := g.faces[k]
+	if len(faces) == 0 || r.empty() {
+		return
+	}
+	out := make([]float32, len(faces))
+	var bed []float32
+	for i := range faces {
+		f := &faces[i]
+		ix, iy := int(f.ix), int(f.iy)
+		if ix < r.x0 || ix >= r.x1 || iy < r.y0 || iy >= r.y1 {
+			continue
+		}
+		c := iy*g.nx + ix
+		if f.dx|f.dy == 0 {
+			onto := between(now.light[c], below.light[c])
+			out[i] = float32(onto * float64(f.area))
+			if f.column >= 0 {
+				if bed == nil {
+					bed = make([]float32, len(faces))
+				}
+				bed[i] = float32(onto)
+			}
+			continue
+		}
+		along := func(c int) float64 {
+			sx, sy, _ := now.slopes(c)
+			return now.light[c] * (sx*float64(f.dx) + sy*float64(f.dy))
+		}
+		through := along(c)
+		if jx, jy := ix+int(f.dx), iy+int(f.dy); jx >= 0 && jy >= 0 && jx < g.nx && jy < g.ny {
+			through = (through + along(jy*g.nx+jx)) / 2
+		}
+		if through < 0 && !f.step {
+			continue
+		}
+		out[i] = float32(through * float64(f.area))
+	}
+	b.faces[k], b.bed[k] = out, bed
+}
+
+// between is light midway between two layers. It falls about as 1/distance², for which the geometric mean is far closer than
+// the arithmetic one; but not where the edge of the lit part lies between.
+func between(a, b float64) float64 {
+	if a > 2*b || b > 2*a {
+		return (a + b) / 2
+	}
+	return math.Sqrt(a * b)
+}
+
+// throughWalls works out what the light loses through the walls of layer k.
+func (b *bundle) throughWalls(k int, g *grid, beams *beams, reflects *wallTable, opt Options) {
 	z := g.depth[k]
 	wx, wy := g.window(b.i, g.tank.LX), g.window(b.j, g.tank.LY)
-	for wall := range 4 {
+	for wall := range walls {
 		alongX := wall >= front
 		n, widths := g.ny, g.wy
 		if alongX {
 			n, widths = g.nx, g.wx
 		}
-		var d float64 // from the tile to the wall
+		sum := make([]float64, n)
+		for s := range b.lamps {
+			lamp := &b.lamps[s]
+			table := beams.of(lamp, k)
+			for _, tile := range lamp.Tiles(max(opt.TileShare*(lamp.Height+z/opt.Index), minTile)) {
+				d := [...]float64{-tile.X, g.tank.LX - tile.X, -tile.Y, g.tank.LY - tile.Y}[wall]
+				if (wall == left || wall == front) == (d >= 0) {
+					continue // the light comes from there
+				}
+				for p := range n {
+					dx, dy := d, (float64(p)+0.5)*g.cell-tile.Y
+					if alongX {
+						dx, dy = (float64(p)+0.5)*g.cell-tile.X, d
+					}
+					e, slope, slant := table.read(dx*dx + dy*dy)
+					gone := 1 - reflects.at(slope*slope*d*d/(slant*slant))
+					if gone <= 0 {
+						continue
+					}
+					back := 1 - z*slope
+					wide2 := back * back * g.cell * g.cell
+					gone *= wx.share(tile.X+dx*back, wide2) * wy.share(tile.Y+dy*back, wide2)
+					if gone <= 0 {
+						continue
+					}
+					if b.i|b.j != 0 {
+						gone *= b.returned(reflects, slope*dx, slope*dy)
+					}
+					sum[p] += lamp.Flux * tile.Share * e * math.Abs(slope*d) * gone * widths[p] * g.thick[k]
+				}
+			}
+		}
+		at, step := (pad*g.w)+pad, g.w
 		switch wall {
-		case left:
-			d = -tile.X
 		case right:
-			d = g.tank.LX - tile.X
+			at += g.ex - 1
 		case front:
-			d = -tile.Y
+			step = 1
 		case back:
-			d = g.tank.LY - tile.Y
+			at, step = at+(g.ey-1)*g.w, 1
 		}
-		if (wall == left || wall == front) == (d >= 0) {
-			continue // the light comes from there
-		}
-		for p := range n {
-			if widths[p] == 0 {
-				continue
+		for p, lost := range sum {
+			if lost > 0 {
+				b.loss[k] = append(b.loss[k], wallLoss{int32(at + p*step), float32(lost)})
 			}
-			along := (float64(p)+0.5)*g.cell - tile.Y
-			if alongX {
-				along = (float64(p)+0.5)*g.cell - tile.X
-			}
-			e, slope := table.read(d*d + along*along)
-			dx, dy := d, along
-			if alongX {
-				dx, dy = along, d
-			}
-			slant2 := 1 + slope*slope*(dx*dx+dy*dy)
-			gone := 1 - walls.at(slope*slope*d*d/slant2)
-			if gone <= 0 {
-				continue
-			}
-			back := 1 - z*slope
-			gone *= wx.share(tile.X+dx*back, back*g.cell) * wy.share(tile.Y+dy*back, back*g.cell)
-			if gone <= 0 {
-				continue
-			}
-			if b.i|b.j != 0 {
-				gone *= b.returned(walls, slope*dx, slope*dy)
-			}
-			if b.loss[wall] == nil {
-				b.loss[wall] = make([]float32, g.nz*n)
-			}
-			b.loss[wall][k*n+p] += float32(flux * e * math.Abs(slope*d) * gone * widths[p] * g.thick[k])
 		}
 	}
 }
 
-// cellMean turns values at the cells' middles into means over the cells: for a smooth field the mean exceeds the middle by
+// cellMean turns values at the columns' middles inside r into means over the columns: for a smooth field the mean exceeds the middle by
 // cell²/24 times the Laplacian. The outermost rim keeps its middles.
-func cellMean(mid []float64, w int, set func(i int, mean float64)) {
-	for i, m := range mid {
-		x := i % w
-		if x > 0 && x < w-1 && i >= w && i < len(mid)-w {
-			m = max(m+(mid[i-1]+mid[i+1]+mid[i-w]+mid[i+w]-4*m)/24, 0)
+func cellMean(mid []float64, w int, r rect, out []float64) {
+	for iy := r.y0 + 1; iy < r.y1-1; iy++ {
+		for i := iy*w + r.x0 + 1; i < iy*w+r.x1-1; i++ {
+			m := mid[i]
+			out[i] = max(m+(mid[i-1]+mid[i+1]+mid[i-w]+mid[i+w]-4*m)/24, 0)
 		}
-		set(i, m)
 	}
 }
+
+// beams keeps the beam tables of the lamps by height and exponent, for each layer: lamps of one kind share theirs.
+type beams struct {
+	kinds  [][2]float64
+	tables [][]beam // per kind and layer
+}
+
+func newBeams(src []Source, g *grid, opt Options) *beams {
+	t := &beams{}
+	for _, s := range src {
+		if t.kind(&s) < 0 {
+			t.kinds = append(t.kinds, [2]float64{s.Height, s.N})
+			t.tables = append(t.tables, make([]beam, g.nz+1))
+		}
+	}
+	parallel(opt.Workers, len(t.kinds)*(g.nz+1), func(i int) {
+		kind, k := i/(g.nz+1), i%(g.nz+1)
+		s := Source{Height: t.kinds[kind][0], N: t.kinds[kind][1]}
+		t.tables[kind][k].fill(&s, g.depth[k], opt.Index)
+	})
+	return t
+}
+
+func (t *beams) kind(s *Source) int {
+	for i, k := range t.kinds {
+		if k == [2]float64{s.Height, s.N} {
+			return i
+		}
+	}
+	return -1
+}
+
+func (t *beams) of(s *Source, k int) *beam { return &t.tables[t.kind(s)][k] }
 
 // surfaceLight is a lamp's light on the water and what the surface throws back, per column, µmol m⁻² s⁻¹.
 type surfaceLight struct{ irradiance, reflected []float64 }
@@ -426,21 +726,20 @@ func (s Source) onSurface(g *grid, opt Options) surfaceLight {
 			dy := (float64(iy)-0.5)*g.cell - tile.Y
 			for ix := range w {
 				dx := (float64(ix)-0.5)*g.cell - tile.X
-				light, reflected := b.read(dx*dx + dy*dy)
+				light, reflected, _ := b.read(dx*dx + dy*dy)
 				sum[iy*w+ix] += flux * light
 				back[iy*w+ix] += flux * reflected
 			}
 		}
 	}
 	out := surfaceLight{make([]float64, g.nx*g.ny), make([]float64, g.nx*g.ny)}
-	inner := func(to []float64) func(int, float64) {
-		return func(i int, mean float64) {
-			if x, y := i%w-1, i/w-1; x >= 0 && x < g.nx && y >= 0 && y < g.ny {
-				to[y*g.nx+x] = mean
-			}
+	all := rect{0, w, 0, g.ny + 2}
+	means := make([]float64, len(sum))
+	for _, c := range []struct{ mid, to []float64 }{{sum, out.irradiance}, {back, out.reflected}} {
+		cellMean(c.mid, w, all, means)
+		for iy := range g.ny {
+			copy(c.to[iy*g.nx:(iy+1)*g.nx], means[(iy+1)*w+1:])
 		}
 	}
-	cellMean(sum, w, inner(out.irradiance))
-	cellMean(back, w, inner(out.reflected))
 	return out
 }

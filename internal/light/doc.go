@@ -20,8 +20,13 @@
 // Walls. Light that meets an upright pane of a box under water is returned as the pane returns it: all of it beyond the critical angle, which is
 // nearly all light that came in through a flat surface, else the Fresnel share of the sheet with air behind it. Such light comes
 // straight from the lamp's image in the mirrored box, so that its unweakened field is tabulated like the direct one; what leaves
-// and stones have taken of it before the wall is handed over at the wall. In round, bow-fronted and many-sided tanks light that
-// meets a wall is counted as lost at the walls, so that such tanks are too dark near the glass.
+// and stones have taken of it before the wall is handed over at the wall. In round, bow-fronted and many-sided tanks the light that
+// meets walls is followed ray by ray along the true outline and gathered per voxel with its mean direction; in clear water that is
+// right to the grain of the rays (a few hundredths next to the glass), and the shade of leaves and stones on such light is that along its mean
+// direction, which blurs it where returned light comes from all sides.
+//
+// Light that has met walls is taken together for all lamps (unless each source's own field is asked for), so that leaves shade it along the mean
+// direction of all lamps.
 //
 // What it leaves out, and says so in Budget. Neither scattering, nor light from the ground and stones, nor a rippled surface, nor glass
 // above the water takes part. Against a photon tracer whose bottom gives back a tenth, the mean at the bottom is too low by under 1 %.

@@ -33,16 +33,17 @@ const minTile = 0.01
 type Solver struct {
 	*tables
 	lanes   []lane
-	strips  []strips // by bundle
+	kappa   []float32   // extinction by voxel
+	atRim   [][]float32 // by bundle: what is left at the rim, by layer
 	run     func()
 	workers int
 
 	// Arguments of the running Solve, for the lanes.
-	leaf, cover []float64
-	kd          float32
-	stage       int
-	next        atomic.Int32
-	wait        sync.WaitGroup
+	cover []float64
+	kd    float32
+	stage int
+	next  atomic.Int32
+	wait  sync.WaitGroup
 }
 
 // tables are the part of a Solver that its forks share.
@@ -86,7 +87,8 @@ type grid struct {
 	inside     []bool
 	faces      [][]face // per layer
 	wx32       []float32
-	mirror     [4][pad]mirrored // by wall
+	rim        []int32        // padded columns beside the walls, whose light is kept for what goes on behind the wall
+	beyond     [walls][]outer // padded columns behind each wall; of a tank that is no box all are under the first
 }
 
 // sink is where the light goes that leaves the water through a face.
@@ -126,11 +128,12 @@ func NewSolver(src []Source, v *geometry.Voxels, t geometry.Tank, opt Options) *
 		opt.MaxEmitters = min(usualEmitters, tableBytes/(16*g.plane*(g.nz+1)))
 	}
 	s := &Solver{tables: &tables{grid: g, bySource: opt.BySource, nSources: len(src)}, workers: opt.Workers}
-	for i, one := range src {
+	for _, one := range src {
 		s.emission += one.Flux
-		s.bundles = append(s.bundles, bundlesOf(one, i, len(s.bundles), max(opt.MaxEmitters/len(src), 1), g, opt)...)
 	}
-	parallel(s.workers, len(s.bundles), func(i int) { s.bundles[i].tabulate(g, opt) })
+	s.bundles = bundlesOf(src, max(opt.MaxEmitters/max(len(src), 1), 1), g, opt)
+	beams := newBeams(src, g, opt)
+	parallel(s.workers, len(s.bundles), func(i int) { s.bundles[i].tabulate(g, beams, s.emission, opt) })
 	surfaces := make([]surfaceLight, len(src))
 	parallel(s.workers, len(src), func(i int) { surfaces[i] = src[i].onSurface(g, opt) })
 	s.addSurface(surfaces)
@@ -284,8 +287,7 @@ func newGrid(v *geometry.Voxels, t geometry.Tank) *grid {
 	for i, w := range g.wx {
 		g.wx32[i] = float32(w)
 	}
-	atX, atY := t.LX/g.cell-float64(g.ex)+0.5, t.LY/g.cell-float64(g.ey)+0.5
-	g.mirror = [4][pad]mirrored{mirrors(0.5), mirrors(atX), mirrors(0.5), mirrors(atY)}
+	g.findRim()
 	g.faces = make([][]face, g.nz)
 	for k := range g.nz {
 		g.faces[k] = g.facesOf(k)
@@ -332,10 +334,7 @@ func (g *grid) facesOf(k int) []face {
 				f.area = float32(length * g.thick[k])
 				switch {
 				case jx < 0 || jy < 0 || jx >= g.nx || jy >= g.ny || !g.inside[jy*g.nx+jx]:
-					if g.box {
-						continue // see bundle.loss
-					}
-					f.to = toWall
+					continue // the walls have their own sums, see bundle.loss
 				case !v.Solid[(k*g.ny+jy)*g.nx+jx]:
 					continue
 				case k < v.GroundIZ[jy*g.nx+jx]:
@@ -343,7 +342,7 @@ func (g *grid) facesOf(k int) []face {
 				default:
 					f.to = toHardscape
 				}
-				f.step = f.to != toWall && (k+1 == g.nz || !v.Solid[((k+1)*g.ny+jy)*g.nx+jx])
+				f.step = k+1 == g.nz || !v.Solid[((k+1)*g.ny+jy)*g.nx+jx]
 				out = append(out, f)
 			}
 			if k == 0 || v.Solid[(k-1)*g.nx*g.ny+col] {

@@ -12,13 +12,6 @@ type lane struct {
 	lost             [sinks]float64
 }
 
-// strips keep what share of a bundle's light is left at the walls, for the bundles that go on with it: by layer, place along the wall
-// and column from the wall.
-type strips [4][]float32
-
-// depth is the number of columns of a strip.
-const stripDepth = 3
-
 func (s *Solver) makeSpace() {
 	g := s.grid
 	s.lanes = make([]lane, len(s.deals))
@@ -31,12 +24,11 @@ func (s *Solver) makeSpace() {
 			mean:  make([]float32, g.plane),
 		}
 	}
-	s.strips = make([]strips, len(s.bundles))
+	s.kappa = make([]float32, g.nx*g.ny*g.nz)
+	s.atRim = make([][]float32, len(s.bundles))
 	for i := range s.bundles {
-		for wall, on := range s.bundles[i].feeds {
-			if on {
-				s.strips[i][wall] = make([]float32, g.nz*g.along(wall)*stripDepth)
-			}
+		if s.bundles[i].keeps {
+			s.atRim[i] = make([]float32, g.nz*len(g.rim))
 		}
 	}
 	s.run = func() {
@@ -49,14 +41,6 @@ func (s *Solver) makeSpace() {
 	}
 }
 
-// along is the number of columns along a wall.
-func (g *grid) along(wall int) int {
-	if wall >= front {
-		return g.nx
-	}
-	return g.ny
-}
-
 // Solve returns the field under the given leaves and water.
 //
 // leaf is the extinction by leaves in each voxel (1/m along the path: extinction coefficient per leaf area times leaf area density; nil =
@@ -67,7 +51,8 @@ func (s *Solver) Solve(leaf, cover []float64, kd float64, out *Field) *Field {
 	if !(kd > 0) {
 		kd = 0
 	}
-	s.leaf, s.cover, s.kd = leaf, cover, float32(min(kd, opaque))
+	s.cover, s.kd = cover, float32(min(kd, opaque))
+	s.extinction(leaf)
 	for i := range s.lanes {
 		l := &s.lanes[i]
 		clear(l.ppfd)
@@ -87,12 +72,26 @@ func (s *Solver) Solve(leaf, cover []float64, kd float64, out *Field) *Field {
 		s.wait.Wait()
 	}
 	out = s.gather(out)
-	s.leaf, s.cover = nil, nil
+	s.cover = nil
 	return out
 }
 
 // opaque is the largest extinction that is reckoned with, 1/m: nothing passes a voxel of it.
 const opaque = 1e6
+
+// extinction puts water and leaves together, 1/m; −1 in solids.
+func (s *Solver) extinction(leaf []float64) {
+	for i, solid := range s.grid.v.Solid {
+		k := s.kd
+		switch {
+		case solid:
+			k = -1
+		case leaf != nil && leaf[i] > 0:
+			k += float32(min(leaf[i], opaque))
+		}
+		s.kappa[i] = k
+	}
+}
 
 // seriesBelow is the optical thickness up to which the series in sweep is used; its first left-out term, τ⁵/720, is then below 2e-6.
 const seriesBelow = 0.25
@@ -106,85 +105,86 @@ func (s *Solver) sweep(i int, ln *lane) {
 	}
 	w := g.w
 	s.open(b, ln.above)
+	have := rect{0, g.nx, 0, g.ny}
 	kd := s.kd
 	for k := g.nz - 1; k >= 0; k-- {
 		r := b.rects[k]
 		if r.empty() {
 			continue
 		}
-		if k == g.nz-1 || b.rects[k+1].empty() {
-			extend(ln.above, w, rect{0, g.nx, 0, g.ny}, r)
-		} else {
-			extend(ln.above, w, b.rects[k+1], r)
+		extend(ln.above, w, have, r)
+		if k+1 < g.nz {
 			s.fromWalls(b, k+1, r, ln.above)
 		}
-		pitch, thick := float32(g.pitch[k]), float32(g.thick[k])
+		have = r
 		above, now, mean := ln.above, ln.now, ln.mean
 		width := r.x1 - r.x0
-		wx := g.wx32[r.x0:r.x1]
 		for iy := r.y0; iy < r.y1; iy++ {
 			row := (iy+pad)*w + pad + r.x0
 			vox := (k*g.ny+iy)*g.nx + r.x0
 			start := b.first[k] + (iy-r.y0)*width
 			cells := b.cells[start : start+width]
-			solid := g.v.Solid[vox : vox+width]
+			kappas := s.kappa[vox : vox+width]
 			ppfd := ln.ppfd[vox : vox+width]
+			wx := g.wx32[r.x0 : r.x0+width]
 			now, mean := now[row:row+width], mean[row:row+width]
-			var leaf []float64
-			if s.leaf != nil {
-				leaf = s.leaf[vox : vox+width]
-			}
-			rowWater, rowLeaf := float32(0), float32(0)
-			fromX, fromY := float32(r.x0+pad), float32(iy+pad)
+			passed, taken := float32(0), float32(0)
 			for ix := range cells {
-				if solid[ix] {
+				kappa := kappas[ix]
+				if kappa < 0 {
 					now[ix], mean[ix] = 0, 0
 					continue
 				}
 				c := &cells[ix]
-				// The point of the layer above that the ray comes through.
-				px := fromX + float32(ix) - c.slopeX*pitch
-				py := fromY - c.slopeY*pitch
-				jx, jy := int(px), int(py)
-				fx, fy := px-float32(jx), py-float32(jy)
-				j := jy*w + jx
-				p, q := above[j:j+2], above[j+w:j+w+2]
-				a := p[0] + (p[1]-p[0])*fx
-				d := q[0] + (q[1]-q[0])*fx
-				in := a + (d-a)*fy
-
-				kappa, leaves := kd, float32(0)
-				if leaf != nil && leaf[ix] > 0 {
-					leaves = float32(min(leaf[ix], opaque))
-					kappa += leaves
-				}
-				path := thick * c.slant
-				tau := kappa * path
+				j := row + ix + int(c.up)
+				p0, p1, q0, q1 := above[j], above[j+1], above[j+w], above[j+w+1]
+				p0 += (p1 - p0) * c.fx
+				q0 += (q1 - q0) * c.fx
+				in := p0 + (q0-p0)*c.fy
+				tau := kappa * c.path
 				// Mean of exp(−τt) over 0 ≤ t ≤ 1.
 				var m, through float32
 				if tau < seriesBelow {
 					m = 1 - tau*(1./2-tau*(1./6-tau*(1./24-tau*(1./120))))
 					through = 1 - tau*m
 				} else {
-					through = float32(math.Exp(-float64(tau)))
+					through = exp(-tau)
 					m = (1 - through) / tau
 				}
 				inside := in * m
 				now[ix] = in * through
 				mean[ix] = inside
-				ep := c.light * inside
-				ppfd[ix] += ep
-				met := ep * path * wx[ix]
-				rowWater += met
-				rowLeaf += met * leaves
+				light := c.light * inside
+				ppfd[ix] += light
+				met := light * c.path * wx[ix]
+				passed += met
+				taken += met * kappa
 			}
-			ln.water += float64(rowWater) * float64(kd) * g.wy[iy]
-			ln.leaves += float64(rowLeaf) * g.wy[iy]
+			water := float64(passed) * float64(kd) * g.wy[iy]
+			ln.water += water
+			ln.leaves += float64(taken)*g.wy[iy] - water // nothing but rounding where there are none
 		}
-		s.leave(b, ln, k)
-		s.keep(i, k, now)
+		s.leave(b, ln, k, r)
+		if b.keeps {
+			rim := s.atRim[i][k*len(g.rim) : (k+1)*len(g.rim)]
+			for p, at := range g.rim {
+				rim[p] = now[at]
+			}
+		}
 		ln.above, ln.now = now, above
 	}
+}
+
+// exp is e to the power x for x ≤ 0, right to 2e-7 of its value: two to the power of the whole part by its exponent, of the rest by a series.
+func exp(x float32) float32 {
+	x *= math.Log2E
+	if x < -125 {
+		return 0
+	}
+	n := int32(x) - 1
+	f := (x - float32(n) - 0.5) * math.Ln2
+	p := 1 + f*(1+f*(1./2+f*(1./6+f*(1./24+f*(1./120+f*(1./720))))))
+	return p * math.Sqrt2 * math.Float32frombits(uint32(n+127)<<23)
 }
 
 // open sets the transmitted share just below the surface: 1 less what floats. In a box that is all, since its bundles know through which surface
@@ -231,118 +231,70 @@ func extend(plane []float32, w int, have, want rect) {
 	}
 }
 
-// keep stores what is left of the light at the walls that other bundles go on from.
-func (s *Solver) keep(i, k int, now []float32) {
-	g := s.grid
-	for wall := range s.strips[i] {
-		strip := s.strips[i][wall]
-		if strip == nil {
-			continue
-		}
-		n := g.along(wall)
-		strip = strip[k*n*stripDepth : (k+1)*n*stripDepth]
-		at, step, in := pad*g.w+pad, g.w, 1
-		switch wall {
-		case right:
-			at, in = pad*g.w+pad+g.ex-1, -1
-		case front:
-			step, in = 1, g.w
-		case back:
-			at, step, in = (pad+g.ey-1)*g.w+pad, 1, -g.w
-		}
-		for p := range n {
-			for d := range stripDepth {
-				strip[p*stripDepth+d] = now[at+p*step+d*in]
-			}
-		}
-	}
-}
-
-// fromWalls fills the two columns behind the wall with what the earlier bundles have left in the mirrored columns of layer k, for the layer
+// fromWalls fills the columns behind the wall with what the earlier bundles have left in the mirrored columns of layer k, for the layer
 // below, which covers r.
 func (s *Solver) fromWalls(b *bundle, k int, r rect, above []float32) {
 	g := s.grid
+	if b.traced {
+		s.fromWall(b.fromX, g.beyond[0], k, above)
+		return
+	}
 	if b.i != 0 {
-		wall, at, out := left, pad-1, -1
+		wall := left
 		if b.i > 0 {
-			wall, at, out = right, pad+g.ex, 1
+			wall = right
 		}
-		for behind := range pad {
-			for iy := max(r.y0-pad, 0); iy < min(r.y1+pad, g.ny); iy++ {
-				if t, ok := s.left(b.fromX, wall, k, iy, behind); ok {
-					above[(iy+pad)*g.w+at+out*behind] = t
-				}
-			}
+		from, to := max(r.y0-pad, 0), min(r.y1+pad, g.ny)
+		for n := range pad {
+			s.fromWall(b.fromX, g.beyond[wall][n*g.ny+from:n*g.ny+to], k, above)
 		}
 	}
 	if b.j != 0 {
-		wall, at, out := front, pad-1, -1
+		wall := front
 		if b.j > 0 {
-			wall, at, out = back, pad+g.ey, 1
+			wall = back
 		}
-		for behind := range pad {
-			for ix := max(r.x0-pad, 0); ix < min(r.x1+pad, g.nx); ix++ {
-				if t, ok := s.left(b.fromY, wall, k, ix, behind); ok {
-					above[(at+out*behind)*g.w+ix+pad] = t
-				}
-			}
+		from, to := max(r.x0-pad, 0), min(r.x1+pad, g.nx)
+		for n := range pad {
+			s.fromWall(b.fromY, g.beyond[wall][n*g.nx+from:n*g.nx+to], k, above)
 		}
 	}
 }
 
-// left is the share of several bundles' light that is left at a place of the wall's mirror image, weighted by their light. It is not ok where they have none.
-func (s *Solver) left(of span, wall, k, p, behind int) (float32, bool) {
-	g := s.grid
-	m := g.mirror[wall][behind]
+func (s *Solver) fromWall(of span, columns []outer, k int, above []float32) {
+	for i := range columns {
+		c := &columns[i]
+		t, ok := s.left(of, k, c.a)
+		if !ok {
+			continue
+		}
+		if c.part > 0 {
+			if next, ok := s.left(of, k, c.b); ok {
+				t += (next - t) * c.part
+			}
+		}
+		above[c.at] = t
+	}
+}
+
+// left is the share of several bundles' light that is left at a place of the rim, weighted by their light. It is not ok where they have none.
+func (s *Solver) left(of span, k int, p int32) (float32, bool) {
+	at := k*len(s.grid.rim) + int(p)
 	sum, light := float32(0), float32(0)
 	for i := of.from; i < of.to; i++ {
 		b := &s.bundles[i]
-		var c *cell
-		switch wall {
-		case left:
-			c = b.at(k, m.column, p)
-		case right:
-			c = b.at(k, g.ex-1-m.column, p)
-		case front:
-			c = b.at(k, p, m.column)
-		default:
-			c = b.at(k, p, g.ey-1-m.column)
-		}
-		if c == nil {
+		if !b.keeps || b.rim[at] < 0 {
 			continue
 		}
-		strip := s.strips[i][wall]
-		at := (k*g.along(wall)+p)*stripDepth + m.column
-		t := strip[at]
-		if m.next > 0 {
-			t += (strip[at+1] - t) * m.next
-		}
 		// A trace keeps the shade of unlit places, from which the lit ones beside them take their share.
-		weight := c.light + 1e-9
-		sum += weight * t
+		weight := b.rim[at] + 1e-9
+		sum += weight * s.atRim[i][at]
 		light += weight
 	}
 	if light == 0 {
 		return 0, false
 	}
 	return sum / light, true
-}
-
-// mirrored is where a column behind a wall lies in front of it: so many columns from the wall, and the share of the next one.
-type mirrored struct {
-	column int
-	next   float32
-}
-
-// mirrors finds the mirrored columns of a wall that lies rest beyond the middle of the last column, in cells.
-func mirrors(rest float64) (m [pad]mirrored) {
-	for behind := range m {
-		// The middle of the column behind lies behind+1−rest beyond the wall.
-		x := min(max(float64(behind)+1-2*rest, 0), stripDepth-1)
-		c := min(int(x), stripDepth-2)
-		m[behind] = mirrored{c, float32(x - float64(c))}
-	}
-	return m
 }
 
 // afloat is what floating leaves stop, µmol/s.
@@ -356,75 +308,35 @@ func (s *Solver) afloat() float64 {
 	return sum
 }
 
-// leave counts the light that leaves the water through the faces of layer k. Where a slope is drawn in steps the sweep lets light come out
-// of the steps that turn away from the lamp, as it would have passed over the smooth slope; such light counts back
-// (negative), so that the slope takes the tops' light plus that of the steps that face the lamp less that of those that do
-// not, which is what the smooth slope takes. Nothing comes out of cliffs and stones.
-func (s *Solver) leave(b *bundle, ln *lane, k int) {
+// leave counts the light that leaves the water through the faces of layer k and through its walls.
+func (s *Solver) leave(b *bundle, ln *lane, k int, r rect) {
 	g := s.grid
-	below := k - 1
-	if k == 0 {
-		below = g.nz
-	}
-	for i := range g.faces[k] {
-		f := &g.faces[k][i]
-		ix, iy := int(f.ix), int(f.iy)
-		c := b.at(k, ix, iy)
-		if c == nil {
+	faces := g.faces[k]
+	bed := b.bed[k]
+	for i, through := range b.faces[k] {
+		if through == 0 {
 			continue
 		}
-		at := (iy+pad)*g.w + ix + pad
+		f := &faces[i]
+		at := (int(f.iy)+pad)*g.w + int(f.ix) + pad
 		if f.dx|f.dy == 0 {
-			onto := float64(c.light)
-			if under := b.at(below, ix, iy); under != nil {
-				onto = between(onto, float64(under.light))
-			}
-			onto *= float64(ln.now[at])
-			ln.lost[f.to] += onto * float64(f.area)
+			t := ln.now[at]
+			ln.lost[f.to] += float64(through * t)
 			if f.column >= 0 {
-				ln.bed[f.column] += float32(onto)
+				ln.bed[f.column] += bed[i] * t
 			}
 			continue
 		}
-		beyond := b.at(k, ix+int(f.dx), iy+int(f.dy))
-		if beyond == nil {
-			beyond = c
-		}
-		through := c.light*(c.slopeX*float32(f.dx)+c.slopeY*float32(f.dy)) + beyond.light*(beyond.slopeX*float32(f.dx)+beyond.slopeY*float32(f.dy))
-		if through < 0 && !f.step {
+		ln.lost[f.to] += float64(through * ln.mean[at])
+	}
+	for _, l := range b.loss[k] {
+		if b.traced {
+			t, _ := s.left(b.fromX, k, l.column)
+			ln.lost[toWall] += float64(l.lost * t)
 			continue
 		}
-		ln.lost[f.to] += float64(through / 2 * f.area * ln.mean[at])
+		ln.lost[toWall] += float64(l.lost * ln.mean[l.column])
 	}
-	for wall, loss := range b.loss {
-		if loss == nil {
-			continue
-		}
-		n := g.along(wall)
-		at, step := pad*g.w+pad, g.w
-		switch wall {
-		case right:
-			at += g.ex - 1
-		case front:
-			step = 1
-		case back:
-			at, step = at+(g.ey-1)*g.w, 1
-		}
-		for p, l := range loss[k*n : (k+1)*n] {
-			if l != 0 {
-				ln.lost[toWall] += float64(l * ln.mean[at+p*step])
-			}
-		}
-	}
-}
-
-// between is light midway between two layers. It falls about as 1/distance², for which the geometric mean is far closer than
-// the arithmetic one; but not where the edge of the lit part lies between.
-func between(a, b float64) float64 {
-	if a > 2*b || b > 2*a {
-		return (a + b) / 2
-	}
-	return math.Sqrt(a * b)
 }
 
 // gather adds up the lanes in their fixed order.
@@ -436,7 +348,7 @@ func (s *Solver) gather(out *Field) *Field {
 	for _, one := range out.BySource {
 		clear(one)
 	}
-	water, leaves := 0.0, s.afloat()
+	water, leaves := 0.0, 0.0
 	var lost [sinks]float64
 	for l := range s.lanes {
 		ln := &s.lanes[l]
@@ -451,6 +363,7 @@ func (s *Solver) gather(out *Field) *Field {
 			lost[i] += ln.lost[i]
 		}
 	}
+	leaves = max(leaves, 0) + s.afloat()
 	out.Budget = Budget{}
 	if s.emission > 0 {
 		out.Budget = Budget{
