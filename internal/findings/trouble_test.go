@@ -67,23 +67,22 @@ water: {tap: {alkalinity: 12 dKH, hardness: 17 dGH, ph: 7.6, nitrate: 15 mg/L, p
 found: {age: 4 months, substrate: used, readings: {alkalinity: 12 dKH, hardness: 17 dGH, ph: 7.4, nitrate: 20 mg/L, phosphate: 1 mg/L, potassium: 15 mg/L, iron: 0.02 mg/L}, symptoms: [pale new leaves with green veins]}
 care:
   - {every: week, do: water-change, share: 40 %}
-  - {every: week, do: dose, salts: {KNO3: 12 g, KH2PO4: 1.5 g, iron: 0.04 g}}
+  - {every: week, do: dose, salts: {KNO3: 12 g, KH2PO4: 0.8 g, iron: 0.004 g}}
 `,
 	},
 	{
-		name: "T5 holes in old leaves", days: 90, cause: "potassium-short", says: []string{"otassium", "pinholes"}, wrong: []string{"animal-plants"},
+		name: "T5 holes in old leaves", days: 120, cause: "potassium-short", says: []string{"otassium", "pinholes"}, wrong: []string{"animal-plants"},
 		plan: tank("inert gravel", 130, 60, 70, 300, 3000) + `
 substrate: {layers: [{material: quartz gravel, depth: 6 cm}]}
 plants: [{species: Hygrophila polysperma, pots: 40, in: [[5,15],[125,15],[125,55],[5,55]], height: 30 cm}]
 co2: {target: 25 mg/L, on: "08:00", off: "17:00"}
 water: {tap: {alkalinity: 4 dKH, hardness: 8 dGH, ph: 7.4, nitrate: 10 mg/L, potassium: 0.5 mg/L, phosphate: 0.3 mg/L, tempered: true}}
 found: {age: 5 months, substrate: used, readings: {potassium: 3 mg/L, nitrate: 25 mg/L, phosphate: 1.5 mg/L, iron: 0.3 mg/L, alkalinity: 4 dKH, hardness: 8 dGH}, symptoms: [pinholes with yellow rims on old leaves]}
-livestock: [{species: Planorbella duryi, count: 30}]
+bottles: [{name: nitrogen bottle, label: {NO3: 100 g/L, PO4: 8 g/L, Fe: 0.5 g/L}}]
+livestock: [{species: Planorbella duryi, count: 10}]
 care:
   - {every: week, do: water-change, share: 30 %}
-  - {every: 2 days, do: dose, salts: {"Ca(NO3)2·4H2O": 6 g, "Mg(NO3)2·6H2O": 2 g, CaCl2: 0.1 g, iron: 0.03 g}}
-  - {every: 2 days, do: dose, salts: {NH4Cl: 0.4 g}}
-  - {every: week, do: dose, salts: {"(NH4)2SO4": 0.1 g}}
+  - {every: 2 days, do: dose, bottle: nitrogen bottle, amount: 20 mL}
   - {every: 3 weeks, do: trim, species: Hygrophila polysperma, to: 30 cm}
 `,
 	},

@@ -75,6 +75,10 @@ var nutrients = []nutrient{
 		"pale new leaves with green veins", "Dose a stable chelate daily in small amounts, to 0.05 to 0.1 mg/L.", "Dose less iron."},
 }
 
+// heldBack is the nutrient factor under which leaves show what they lack: at the critical tissue content (Gerloff & Krombholz
+// 1966, from memory) growth is down to a third or a half, and signs come a little before.
+const heldBack = 0.65
+
 // nutrientsShort finds nutrients that run out in the water and hold plants back.
 func nutrientsShort(v *view) []Finding {
 	var out []Finding
@@ -95,7 +99,7 @@ func nutrientsShort(v *view) []Finding {
 					continue
 				}
 				all += c.shoot[i]
-				if f := n.limit(c, i); f < 0.6 {
+				if f := n.limit(c, i); f < heldBack {
 					held += c.shoot[i]
 					if f < least {
 						least, worst = f, c

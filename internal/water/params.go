@@ -67,8 +67,8 @@ func DefaultParams() Params {
 		AlkHalf:  0.1,    // common practice, no source: nitrification stalls when carbonate is spent
 		// PCLake parameter list: 0.01 1/day in water, theta 1.07.
 		MineralPerDay: 0.01, MineralTheta: 1.07,
-		// Common practice, no source: a chelate of medium strength lasts weeks at pH 6.5, days at 7.5; range a factor of 3.
-		IronPerDay: 0.03, IronPerPH: 0.6,
+		// Common practice, no source: a chelate of medium strength lasts two weeks at pH 6.5 and a few days at 7.5; range a factor of 3.
+		IronPerDay: 0.05, IronPerPH: 0.7,
 		RespHalf: 0.2, // general respiration studies, from memory
 		// Common practice, no source: plants pearl above 110 to 130 % saturation.
 		BubblePerHour: 3, BubbleAt: 1.3,

@@ -497,8 +497,8 @@ func TestIronFades(t *testing.T) {
 		}
 		return s.Fe / .1
 	}
-	// Common practice, no source: a medium chelate lasts weeks in acid water, days in alkaline.
-	near(t, "after a week at pH 6.3", left(6.3), math.Exp(-.03*7), .005)
+	// Common practice, no source: a medium chelate lasts two weeks in acid water, days in alkaline.
+	near(t, "after a week at pH 6.3", left(6.3), math.Exp(-.05*7), .005)
 	if x := left(7.8); x > .4 || x < .05 {
 		t.Errorf("after a week at pH 7.8 %g of the iron is left", x)
 	}
