@@ -174,7 +174,7 @@ func TestInterrupt(t *testing.T) {
 	}
 }
 
-// Plans printed in the guide must read as they stand there.
+// Plans and house files printed in the guide must read as they stand there.
 func TestGuidePlansRead(t *testing.T) {
 	pages, err := filepath.Glob("../../docs/guide/*.md")
 	if err != nil {
@@ -189,6 +189,9 @@ func TestGuidePlansRead(t *testing.T) {
 		for _, block := range strings.Split(string(text), "```yaml\n")[1:] {
 			src, _, _ := strings.Cut(block, "```")
 			if !strings.HasPrefix(src, "littoral: 1") {
+				if _, err := plan.ParseHouse([]byte(src), filepath.Base(page)); err != nil {
+					t.Errorf("neither a plan nor a house file: %v", err)
+				}
 				continue
 			}
 			plans++
@@ -204,5 +207,63 @@ func TestGuidePlansRead(t *testing.T) {
 	}
 	if plans < 2 {
 		t.Errorf("only %d plans found in the guide: the test proves nothing", plans)
+	}
+}
+
+// The demos are what their pages say they are; scripts and the README build on it.
+func TestDemos(t *testing.T) {
+	load := func(name string) *plan.Plan {
+		t.Helper()
+		p, err := plan.Load("../../examples/" + name + "/plan.yaml")
+		if err != nil {
+			t.Fatal(err)
+		}
+		// The first weeks: six hours at most of less than full light until day 21.
+		first := p.LightDay[0]
+		if first.Hours > 6 || first.Dim > 0.7 || first.Until < 21 {
+			t.Errorf("%s: the first light regime is %.3g h at %.0f %% until day %.0f", name, first.Hours, 100*float64(first.Dim), float64(first.Until))
+		}
+		for _, s := range p.Livestock {
+			if s.From < 28 {
+				t.Errorf("%s: %s come on day %.0f", name, s.Species, float64(s.From))
+			}
+		}
+		return p
+	}
+	kinds := func(p *plan.Plan) int {
+		seen := map[string]bool{}
+		for _, pl := range p.Plants {
+			seen[pl.Species] = true
+		}
+		return len(seen)
+	}
+
+	quay := load("quay-street-library")
+	if len(quay.Plants) < 45 || kinds(quay) < 15 || len(quay.CO2) == 0 || len(quay.Tank.SeenFrom) != 3 {
+		t.Errorf("quay-street-library: %d plantings of %d species, %d CO2 regimes, seen from %v", len(quay.Plants), kinds(quay), len(quay.CO2), quay.Tank.SeenFrom)
+	}
+	scanned := false
+	for _, h := range quay.Hardscape {
+		scanned = scanned || h.Shape.Body != nil
+	}
+	if !scanned {
+		t.Error("quay-street-library has no scanned stone")
+	}
+
+	hall := load("assay-hall")
+	if hall.Tank.Shape != "cylinder" || hall.Start.Kind != "dark" {
+		t.Errorf("assay-hall: %s, %s start", hall.Tank.Shape, hall.Start.Kind)
+	}
+	replanted := false
+	for _, e := range hall.Events {
+		replanted = replanted || e.Do == "replant" && e.On == 500 && len(e.Plant) > 0
+	}
+	if !replanted {
+		t.Error("assay-hall is not replanted on day 500")
+	}
+
+	desk := load("reading-desk")
+	if len(desk.CO2) != 0 || desk.Water.Mix.Pure != 0 || len(desk.Water.Salts) != 0 {
+		t.Error("reading-desk is to run on tap water alone, without CO2")
 	}
 }
