@@ -50,6 +50,9 @@ const (
 	pumpHeat = 6
 	// singlePass is the share of suspended matter that a filter holds back in one pass, coarse and fine; range 0.1 to 0.6.
 	singlePass, singlePassFine = 0.25, 0.5
+	// movedAlive is the share of the film on ripe media that lives through the move; set so that a filter seeded with a fifth of
+	// ripe media is ready in one to two weeks (common practice, no source). Range 0.01 to 0.3.
+	movedAlive = 0.05
 	// settlingPerHour is how fast what clouds the water sinks; flocs of 20 µm sink 2 m a day (Stokes), range 0.05 to 0.4.
 	settlingPerHour = 0.12
 	// stirredPerDay is the share of the detritus on the bed that flow and animals stir up daily; range 0.005 to 0.05.
@@ -278,7 +281,7 @@ func (r *run) fill() error {
 	}
 	r.mediaL = mediaL
 	if mediaL > 0 {
-		seeded /= mediaL
+		seeded *= movedAlive / mediaL
 	}
 	found := p.Found
 	if found != nil {

@@ -54,17 +54,18 @@ func DefaultParams() Params {
 		// Leaf uptake: common practice, no source; range a factor of 3 either way.
 		Half:    Nutrients{N: 0.2, P: 0.02, K: 0.5, Fe: 0.01, Ca: 1, Mg: 0.3},
 		HalfTAN: 0.05,
-		// Growth and yield: enriched cultures, Blackburne et al. 2007. KO: Wiesmann 1994, from memory. Decay 0.05-0.15 1/day: activated-sludge
-		// texts, from memory; films last longer hungry, so a little below. KS: sludge texts say 0.5-1.0 and 0.3-1.3 mg N/L, but filters of clear
-		// tanks are held by high-affinity archaea and Nitrospira (Sauder et al. 2011, Nowka et al. 2015, from memory), and a ripe tank without plants
-		// reads under 0.05 mg/L of either ion (common practice): 0.25 and 0.15, range a factor of 3. Ea: Vannecke & Volcke.
-		// The cultures' temperature is taken as 25 °C. Capacity is set so that a ripe film at 25 °C takes 0.2 to 0.6 g N/(m² day) at
-		// 1 to 2 mg N/L (Timmons & Ebeling, from memory); range a factor of 3.
-		AOB:      Nitrifier{Mu: 0.54, Yield: 0.14, KS: 0.25, KO: 0.3, Decay: 0.04, Ea: 68e3, RefT: 25, Capacity: 0.15},
-		NOB:      Nitrifier{Mu: 0.67, Yield: 0.072, KS: 0.15, KO: 1.1, Decay: 0.04, Ea: 44e3, RefT: 25, Capacity: 0.08},
-		Inoculum: 1.5e-5, // fitted to start-up times of 3 to 6 weeks; range a factor of 10
-		PHFloor:  0.15,   // common practice, no source: adapted films still work, slowly, at pH 6
-		AlkHalf:  0.1,    // common practice, no source: nitrification stalls when carbonate is spent
+		// Growth and yield: enriched cultures, Blackburne et al. 2007, whose temperature is taken as 25 °C. KO: Wiesmann 1994, from
+		// memory. Ea: Vannecke & Volcke. Half-saturations and decay of sludge (0.3 to 1.3 mg N/L, 0.05 to 0.15 1/day) do not hold for the
+		// films of ripe aquaria: those live on traces, are largely archaea with half-saturations far below 0.1 mg N/L (Sauder et al. 2011;
+		// Martens-Habbena et al. 2009, both from memory), and read under 0.05 mg/L of either ion for years (common practice). KS 0.08 and
+		// 0.02 mg N/L, decay 0.02 1/day: common practice, range a factor of 3.
+		// Capacity is set so that a ripe film at 25 °C takes 0.2 to 0.6 g N/(m² day) at 1 to 2 mg N/L (Timmons & Ebeling, from memory);
+		// range a factor of 3.
+		AOB:      Nitrifier{Mu: 0.54, Yield: 0.14, KS: 0.08, KO: 0.3, Decay: 0.02, Ea: 68e3, RefT: 25, Capacity: 0.15},
+		NOB:      Nitrifier{Mu: 0.67, Yield: 0.072, KS: 0.02, KO: 1.1, Decay: 0.02, Ea: 44e3, RefT: 25, Capacity: 0.08},
+		Inoculum: 2e-6, // fitted to start-up times of 3 to 6 weeks; range a factor of 10
+		PHFloor:  0.3,  // common practice, no source: adapted films still work, slowly, at pH 6
+		AlkHalf:  0.1,  // common practice, no source: nitrification stalls when carbonate is spent
 		// PCLake parameter list: 0.01 1/day in water, theta 1.07.
 		MineralPerDay: 0.01, MineralTheta: 1.07,
 		// Common practice, no source: a chelate of medium strength lasts two weeks at pH 6.5 and a few days at 7.5; range a factor of 3.
