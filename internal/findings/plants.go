@@ -191,7 +191,11 @@ func shaded(v *view) []Finding {
 		if name == c.species.Name {
 			continue
 		}
-		out = append(out, v.at(c, Finding{Rule: "shaded", Severity: Harm, Day: c.days[first], Until: c.days[last],
+		severity := Look
+		if average(c.ppfd[first:last+1]) < math.Max(compensation(c.species), 0.6*need) || last-first >= 26 {
+			severity = Harm // it lives below what it burns, or for more than half a year below what it needs
+		}
+		out = append(out, v.at(c, Finding{Rule: "shaded", Severity: severity, Day: c.days[first], Until: c.days[last],
 			What:    fmt.Sprintf("%s shades %s.", name, c.species.Name),
 			Because: fmt.Sprintf("%.0f of the %.0f µmol it lives on reach its leaves.%s", average(c.ppfd[first:last+1]), need, reach),
 			Do:      fmt.Sprintf("Take outer leaves or tops of %s every few weeks, thin it, or move the planting.", name)}))

@@ -103,7 +103,8 @@ func (s *Stand) sample(p *plant) {
 	}
 	p.light, p.top = mean, 0
 	if n := len(p.layers); n > 0 {
-		p.top = p.layers[n-1].ppfd
+		// The voxel mean lies under the plant's own leaves; its top sees the light before them.
+		p.top = lightOnTop(p.layers[n-1].ppfd, p.layers[n-1].tau)
 	}
 }
 
