@@ -327,9 +327,7 @@ func plantsLost(v *view) []Finding {
 		if anyRemoval(v, c) {
 			continue
 		}
-		lim := c.limits[min(last, from+(last-from)/2)]
-		name, f := lim.Least()
-		text := fmt.Sprintf("Its leaf mass falls from %.1f to %.1f g dry; %s holds it back most (%.0f %%).", peak, c.shoot[last], name, 100*f)
+		text := fmt.Sprintf("Its leaf mass falls from %.1f to %.1f g dry.", peak, c.shoot[last])
 		out = append(out, v.at(c, Finding{Rule: "dies-out", Severity: Harm, Day: c.days[from], Until: c.days[last],
 			What:    fmt.Sprintf("%s fades away.", c.species.Name),
 			Because: text,

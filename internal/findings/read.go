@@ -176,7 +176,7 @@ func (c *crop) add(day int, plants []growth.PlantState) {
 			shade[s.Shader]++
 		}
 		for _, p := range []struct{ to, from *float64 }{{&lim.Light, &s.Limits.Light}, {&lim.CO2, &s.Limits.CO2}, {&lim.N, &s.Limits.N},
-			{&lim.P, &s.Limits.P}, {&lim.K, &s.Limits.K}, {&lim.Fe, &s.Limits.Fe}, {&lim.Temp, &s.Limits.Temp}, {&lim.Space, &s.Limits.Space}} {
+			{&lim.P, &s.Limits.P}, {&lim.K, &s.Limits.K}, {&lim.Fe, &s.Limits.Fe}, {&lim.Temp, &s.Limits.Temp}, {&lim.Space, &s.Limits.Space}, {&lim.Room, &s.Limits.Room}, {&lim.Water, &s.Limits.Water}, {&lim.Settle, &s.Limits.Settle}} {
 			*p.to += *p.from / n
 		}
 	}
@@ -293,6 +293,53 @@ func (v *view) where(x, y float64) string {
 	return depth + " " + side
 }
 
+// causes adds up what held a planting back over the months that touch a span of days, as shares of all that was lost, largest
+// first, and how fast it grew on the (geometric) mean against what its species can.
+func (v *view) causes(id string, from, until int) (causes []growth.Cause, reached float64) {
+	days, loss := 0.0, 0.0
+	sum := map[string]float64{}
+	var names []string
+	for i := range v.f.Held {
+		m := &v.f.Held[i]
+		if m.Planting != id || m.Until < from || m.From > until || m.Reached <= 0 {
+			continue
+		}
+		n := float64(m.Until - m.From + 1)
+		lost := -math.Log(m.Reached)
+		days += n
+		loss += n * lost
+		for _, c := range m.Shares.Causes() {
+			if _, ok := sum[c.Name]; !ok {
+				names = append(names, c.Name)
+			}
+			sum[c.Name] += n * lost * c.Share
+		}
+	}
+	if days == 0 || loss <= 0 {
+		return nil, 1
+	}
+	for _, name := range names {
+		causes = append(causes, growth.Cause{Name: name, Share: sum[name] / loss})
+	}
+	sort.SliceStable(causes, func(a, b int) bool { return causes[a].Share > causes[b].Share })
+	return causes, math.Exp(-loss / days)
+}
+
+// heldBack says in a sentence what held a planting back over a span.
+func (v *view) heldBack(id string, from, until int) string {
+	causes, reached := v.causes(id, from, until)
+	var parts []string
+	for _, c := range causes {
+		if c.Share >= 0.1 && len(parts) < 3 {
+			parts = append(parts, fmt.Sprintf("%s %.0f %%", c.Name, 100*c.Share))
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("It grows at %.0f %% of what its kind can; of what is lost, %s.", 100*reached, list(parts, 3))
+}
+
 // nowhere is the place of a finding about the water.
 func nowhere(f Finding) Finding {
 	f.X, f.Y = -1, -1
@@ -302,7 +349,14 @@ func nowhere(f Finding) Finding {
 	return f
 }
 
+// at sets a finding on a crop. Where the rule is about growth that stays behind, it adds what held the crop back over its span.
 func (v *view) at(c *crop, f Finding) Finding {
+	switch f.Rule {
+	case "light-low", "shaded", "co2-short", "dies-out", "nitrogen-short", "phosphorus-short", "potassium-short", "iron-short":
+		if text := v.heldBack(c.id, f.Day, f.Until); text != "" {
+			f.Because += " " + text
+		}
+	}
 	f.X, f.Y, f.Where, f.Subject = c.x, c.y, v.where(c.x, c.y), c.species.Name
 	return f
 }

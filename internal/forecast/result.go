@@ -20,7 +20,14 @@ type Forecast struct {
 	Events    []Event    // everything that happened at an hour: care, events, plants lost, animals
 	Visits    []Visit    // care grouped by day
 	LightMaps []LightMap // bed light without plants (day 0) and at snapshots asked for
+	Held      []Month    // what held each planting back, month by month, then by planting
 	Balance   Balance
+}
+
+// Month is what held a planting back over a month of daysMonth days counted from day 0; the last one may be shorter.
+type Month struct {
+	From, Until int // first and last day
+	growth.Held
 }
 
 // Day is one line of series.csv. Concentrations are mg/L of the ion unless the name says otherwise.

@@ -122,6 +122,7 @@ type run struct {
 	lampW       float64
 	evaporated  float64 // m³ waiting for top-up
 	colour      float64 // tannin at day 0
+	monthFrom   int     // first day of the running month
 	targetLevel float64 // m³
 	area        float64 // open surface, m²
 	ua          float64
@@ -153,6 +154,7 @@ func Run(ctx context.Context, p *plan.Plan, opt Options) (*Forecast, error) {
 			if day == 0 || day%7 == 0 || day == r.days || keeps(opt.Keep, day) {
 				r.snapshot(day)
 			}
+			r.month(day)
 		}
 		if opt.Progress != nil {
 			opt.Progress(day-first+1, r.days-first+1)
@@ -161,6 +163,20 @@ func Run(ctx context.Context, p *plan.Plan, opt Options) (*Forecast, error) {
 	r.out.Balance = r.ledger.close(r.holds())
 	r.visits()
 	return r.out, nil
+}
+
+// daysMonth is a twelfth of a year of 365.25 days.
+const daysMonth = 365.25 / 12
+
+// month closes the account of what held the plantings back, at the end of a month and of the forecast.
+func (r *run) month(day int) {
+	if day < r.days && int(float64(day+1)/daysMonth) == int(float64(day)/daysMonth) {
+		return
+	}
+	for _, h := range r.stand.Held() {
+		r.out.Held = append(r.out.Held, Month{From: r.monthFrom, Until: day, Held: h})
+	}
+	r.monthFrom = day + 1
 }
 
 func keeps(list []int, day int) bool {

@@ -60,22 +60,22 @@ func climate(t *traits, e *DayEnv) (warm, water float64) {
 	return warm, water
 }
 
-// space is the factor by which a plant near its full size, or crowded on its ground, holds back.
-func (s *Stand) space(p *plant, afloat float64) float64 {
+// space is by how much a plant holds back near its full size, room by how much on ground that it shares with too many.
+func (s *Stand) space(p *plant, afloat float64) (space, room float64) {
 	t := p.t
 	one := p.shoot / p.count / t.full
 	switch t.form {
 	case catalog.Carpet:
-		return clamp((9-p.area/p.patch)/5, 0, 1) * min(1, 1.3/s.crowding(p))
+		return clamp((9-p.area/p.patch)/5, 0, 1), min(1, 1.3/s.crowding(p))
 	case catalog.Runner:
-		return clamp((1.5-one)/0.6, 0, 1) * min(1, 1/s.crowding(p))
+		return clamp((1.5-one)/0.6, 0, 1), min(1, 1/s.crowding(p))
 	case catalog.Stem:
-		return clamp((4-one)/2.5, 0, 1)
+		return clamp((4-one)/2.5, 0, 1), 1
 	case catalog.Floating:
-		return clamp(1-afloat*afloat*afloat, 0, 1)
+		return clamp(1-afloat*afloat*afloat, 0, 1), 1
 	}
 	// In water too shallow for its height a rosette stays smaller.
-	return clamp((1.5-one/clamp(s.depth(p)/t.hMax, 0.3, 1))/0.6, 0, 1)
+	return clamp((1.5-one/clamp(s.depth(p)/t.hMax, 0.3, 1))/0.6, 0, 1), 1
 }
 
 // setPieces takes over the day's light, stretches of equal light put together.
@@ -137,12 +137,11 @@ func (s *Stand) Demand(e DayEnv) *Demand {
 			t.leafP = uptake(e.WaterP, vmP, t.qp[1]-t.qp[0], halfP)
 		}
 		lim.Temp, lim.Water = t.warm, t.water
-		lim.Space = s.space(p, float)
+		lim.Space, lim.Room = s.space(p, float)
 		lim.N = droop(p.n/m/1000, t.qn[0], t.qn[1])
 		lim.P = droop(p.p/m/1000, t.qp[0], t.qp[1])
 		lim.K = droop(p.k/m/1000, t.qk[0], t.qk[1])
 		lim.Fe = droop(p.fe/m/1000, feMin, feMax)
-		p.lim = lim
 		// Freshly set plants root first; leaves made in air do little more than half as well under water.
 		fit := 1.0
 		switch {
@@ -154,7 +153,9 @@ func (s *Stand) Demand(e DayEnv) *Demand {
 		default:
 			fit = 1 - 0.4*p.em/p.shoot
 		}
-		p.gross = min(t.most*p.shoot*-math.Expm1(-p.sum/daylength), quantum*s.photons(p)/carbonPerGram) * lim.Temp * lim.Water * lim.Space * fit * min(lim.N, lim.P, lim.K, lim.Fe)
+		lim.Settle = fit
+		p.lim = lim
+		p.gross = min(t.most*p.shoot*-math.Expm1(-p.sum/daylength), quantum*s.photons(p)/carbonPerGram) * lim.Temp * lim.Water * lim.Space * lim.Room * fit * min(lim.N, lim.P, lim.K, lim.Fe)
 		p.fit = s.carbonFit(t, lim.Light)
 		p.gross *= p.fit
 		p.breath = min(t.resp*p.burn()*q, 0.5) * m

@@ -132,6 +132,7 @@ func (s *Stand) live(p *plant, e *DayEnv, in *inflow, left *Matter) {
 	if p.gross <= 0 {
 		p.lim.CO2 = 1
 	}
+	s.hold(p)
 	fed := min(p.lim.N, p.lim.P)
 	want := min(t.roots*(1+0.8*(1-fed)), 0.7)
 	have := p.root / before

@@ -34,6 +34,7 @@ type Stand struct {
 	number map[string]int   // planting id to pots numbered so far
 	index  map[string]int32 // planting id to its place in names
 	names  []string
+	held   []heldBack // by planting, like names
 
 	// Light as last told, and the canopy that it was solved for.
 	ppfd, ext, cover []float64
@@ -315,6 +316,7 @@ func (s *Stand) nameOf(planting string) int32 {
 		i = int32(len(s.names))
 		s.index[planting] = i
 		s.names = append(s.names, planting)
+		s.held = append(s.held, heldBack{})
 	}
 	return i
 }
@@ -431,7 +433,7 @@ func (s *Stand) States() []PlantState {
 			Count: p.count, HeightM: p.h, SpreadM: p.spread, Leaves: p.leaves, ShootG: p.shoot, RootG: p.root, LeafM2: p.area,
 			PPFD: p.light, TopPPFD: p.top, Net: p.net, Limits: p.lim, Submerse: 1,
 		}
-		st.Limits.Temp = min(st.Limits.Temp, 1)
+		st.Limits.Temp = min(st.Limits.Temp, 1) // over 25 °C growth is faster than the reference
 		if m > 0 {
 			st.QN, st.QP, st.QK = p.n/m/1000, p.p/m/1000, p.k/m/1000
 			st.Iron = droop(p.fe/m/1000, feMin, feMax)

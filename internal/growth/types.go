@@ -34,18 +34,16 @@ type PlantState struct {
 }
 
 // Limits are factors between 0 (stops growth) and 1 (does not hold back).
-// Water is what pH and hardness outside the species' range take.
-type Limits struct{ Light, CO2, N, P, K, Fe, Temp, Space, Water float64 }
+// Space is what a plant's own full size leaves it to grow, Room what the ground it shares leaves it, Water what pH and hardness
+// outside the species' range take, Settle what rooting and leaves made in air do. Of N, P, K and Fe only the least acts.
+type Limits struct{ Light, CO2, N, P, K, Fe, Temp, Space, Room, Water, Settle float64 }
 
 // Least names the strongest limitation and its factor.
 func (l Limits) Least() (string, float64) {
-	name, least := "light", l.Light
-	for _, c := range []struct {
-		name string
-		f    float64
-	}{{"CO2", l.CO2}, {"nitrogen", l.N}, {"phosphorus", l.P}, {"potassium", l.K}, {"iron", l.Fe}, {"temperature", l.Temp}, {"space", l.Space}, {"pH or hardness", l.Water}} {
-		if c.f < least {
-			name, least = c.name, c.f
+	name, least := limitNames[0], l.Light
+	for k, x := range l.each() {
+		if *x < least {
+			name, least = limitNames[k], *x
 		}
 	}
 	return name, least
