@@ -153,7 +153,7 @@ func speciesOf(p *growth.PlantState) string {
 
 // plantingsCSV is a line for each planting every week.
 func plantingsCSV(f *forecast.Forecast) []byte {
-	return table([]string{"day", "planting", "species", "plants", "height_mean_cm", "height_max_cm", "spread_mean_cm", "shoot_dry_g", "root_dry_g", "ppfd_mean_umol_m2_s"}, func(write func([]string)) {
+	return table([]string{"day", "planting", "species", "plants", "height_mean_cm", "height_max_cm", "spread_mean_cm", "shoot_dry_g", "root_dry_g", "ppfd_mean_umol_m2_s", "reached_share", "held_back_by", "held_back_share"}, func(write func([]string)) {
 		for i := range f.Snapshots {
 			s := &f.Snapshots[i]
 			type sum struct{ n, h, hmax, w, shoot, root, light float64 }
@@ -181,10 +181,27 @@ func plantingsCSV(f *forecast.Forecast) []byte {
 			sort.Strings(order)
 			for _, id := range order {
 				q := sums[id]
-				write([]string{fmt.Sprint(s.Day), cell(id), cell(species[id]), decimal(q.n, 0), decimal(100*q.h/q.n, 1), decimal(100*q.hmax, 1), decimal(100*q.w/q.n, 1), decimal(q.shoot, 2), decimal(q.root, 2), decimal(q.light/q.n, 1)})
+				reached, cause, share := heldOn(f, id, s.Day)
+				write([]string{fmt.Sprint(s.Day), cell(id), cell(species[id]), decimal(q.n, 0), decimal(100*q.h/q.n, 1), decimal(100*q.hmax, 1), decimal(100*q.w/q.n, 1), decimal(q.shoot, 2), decimal(q.root, 2), decimal(q.light/q.n, 1), reached, cause, share})
 			}
 		}
 	})
+}
+
+// heldOn tells how fast a planting grew in the month of a day against what its kind can, what held it back most and its share of what
+// was lost; empty cells where nothing is known.
+func heldOn(f *forecast.Forecast, planting string, day int) (reached, cause, share string) {
+	for i := range f.Held {
+		m := &f.Held[i]
+		if m.Planting != planting || day < m.From || day > m.Until {
+			continue
+		}
+		if c := m.Shares.Causes(); len(c) > 0 {
+			return decimal(m.Reached, 3), c[0].Name, decimal(c[0].Share, 3)
+		}
+		return decimal(m.Reached, 3), "", ""
+	}
+	return "", "", ""
 }
 
 // viewDays are the days of the four views, those that the forecast reaches, and its last day when it ends between them.

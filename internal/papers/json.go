@@ -32,6 +32,7 @@ type Outcome struct {
 	Plants         []PlantEnd    `json:"plants" jsonschema:"description=plants standing at the end, by id"`
 	Findings       []FindingJSON `json:"findings" jsonschema:"description=what will go wrong or is worth a look, gravest first"`
 	Visits         []VisitJSON   `json:"visits,omitempty" jsonschema:"description=days of work; left out of the summary on standard output"`
+	Held           []HeldJSON    `json:"held,omitempty" jsonschema:"description=what held each planting back month by month; left out of the summary on standard output"`
 	Balance        []BalanceJSON `json:"balance,omitempty" jsonschema:"description=mass ledger by element; left out of the summary on standard output"`
 	WallS          *float64      `json:"wall_s,omitempty" jsonschema:"description=seconds the run took; only in the summary on standard output, never in a file"`
 }
@@ -71,6 +72,31 @@ type FindingJSON struct {
 type VisitJSON struct {
 	Day     int     `json:"day"`
 	Minutes float64 `json:"minutes"`
+}
+
+// HeldJSON is what held a planting back over a month: how fast it grew against what its kind can, and the shares of what was lost.
+type HeldJSON struct {
+	Planting string     `json:"planting" jsonschema:"description=id of the planting in the plan"`
+	Species  string     `json:"species" jsonschema:"description=accepted botanical name"`
+	From     int        `json:"from" jsonschema:"description=first day"`
+	Until    int        `json:"until" jsonschema:"description=last day"`
+	Reached  float64    `json:"reached_share" jsonschema:"description=photosynthesis against that of a replete plant in long bright light; 1 is not held back"`
+	Shares   SharesJSON `json:"shares" jsonschema:"description=what each cause took of all that was lost; they add up to 1"`
+}
+
+// SharesJSON are shares of limitation.
+type SharesJSON struct {
+	Light       float64 `json:"light"`
+	CO2         float64 `json:"co2"`
+	Nitrogen    float64 `json:"nitrogen"`
+	Phosphorus  float64 `json:"phosphorus"`
+	Potassium   float64 `json:"potassium"`
+	Iron        float64 `json:"iron"`
+	Temperature float64 `json:"temperature"`
+	Space       float64 `json:"space" jsonschema:"description=its own full size"`
+	RootRoom    float64 `json:"root_room" jsonschema:"description=ground shared with too many"`
+	Chemistry   float64 `json:"ph_or_hardness"`
+	Settling    float64 `json:"settling_in" jsonschema:"description=rooting and leaves made in air"`
 }
 
 // BalanceJSON is the ledger of an element: start + in = out + end.
@@ -124,6 +150,17 @@ func fileJSON(f *forecast.Forecast, found []findings.Finding) ([]byte, error) {
 	s := JSON(f, found)
 	for i := range f.Visits {
 		s.Visits = append(s.Visits, VisitJSON{f.Visits[i].Day, places(f.Visits[i].Minutes, 1)})
+	}
+	for i := range f.Held {
+		m := &f.Held[i]
+		h := HeldJSON{Planting: m.Planting, From: m.From, Until: m.Until, Reached: places(m.Reached, 4)}
+		if m.Species != nil {
+			h.Species = m.Species.Name
+		}
+		x := &m.Shares
+		h.Shares = SharesJSON{places(x.Light, 4), places(x.CO2, 4), places(x.N, 4), places(x.P, 4), places(x.K, 4), places(x.Fe, 4), places(x.Temp, 4), places(x.Space, 4),
+			places(x.Room, 4), places(x.Water, 4), places(x.Settle, 4)}
+		s.Held = append(s.Held, h)
 	}
 	for i := range f.Balance.Elements {
 		e := &f.Balance.Elements[i]
