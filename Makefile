@@ -18,7 +18,7 @@ FORCE:
 test: format-check go-test browser-test
 
 format-check:
-	@bad=$$(gofmt -l cmd internal); if [ -n "$$bad" ]; then echo "not gofmt-ed: $$bad"; exit 1; fi
+	@bad=$$(gofmt -l cmd internal tools); if [ -n "$$bad" ]; then echo "not gofmt-ed: $$bad"; exit 1; fi
 	$(GO) vet ./...
 
 go-test:
