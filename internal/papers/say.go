@@ -380,21 +380,30 @@ func (t *teller) coverSentence() string {
 		}
 		return -1
 	}
-	_, most, _, at := t.ranged(0, t.f.Length, func(d *forecast.Day) float64 { return d.Cover })
+	_, most, _, top := t.ranged(0, t.f.Length, func(d *forecast.Day) float64 { return d.Cover })
 	half, full := day(.5), day(.9)
 	switch {
 	case full == 0:
 		return "Leaves cover nine tenths of the open bed from the start."
 	case half == 0 && full < 0:
-		return fmt.Sprintf("Leaves cover half of the open bed from the start and at most %s of it, in %s.", percent(most), unit.FormatDay(unit.Day(at)))
+		return fmt.Sprintf("Leaves cover half of the open bed from the start and at most %s of it, %s.", percent(most), at(top))
 	case half == 0:
 		return fmt.Sprintf("Leaves cover half of the open bed from the start and nine tenths by %s.", unit.FormatDay(unit.Day(full)))
 	case full >= 0:
 		return fmt.Sprintf("Leaves cover half of the open bed by day %d and nine tenths by %s.", max(half, 0), unit.FormatDay(unit.Day(full)))
 	case half >= 0:
-		return fmt.Sprintf("Leaves cover half of the open bed by %s and at most %s of it, in %s.", unit.FormatDay(unit.Day(half)), percent(most), unit.FormatDay(unit.Day(at)))
+		return fmt.Sprintf("Leaves cover half of the open bed by %s and at most %s of it, %s.", unit.FormatDay(unit.Day(half)), percent(most), at(top))
 	}
-	return fmt.Sprintf("Leaves never cover half of the open bed; the most is %s, in %s.", percent(most), unit.FormatDay(unit.Day(at)))
+	return fmt.Sprintf("Leaves never cover half of the open bed; the most is %s, %s.", percent(most), at(top))
+}
+
+// at says when in a sentence: on day 3, in week 8, in month 12.
+func at(day int) string {
+	s := unit.FormatDay(unit.Day(day))
+	if strings.HasPrefix(s, "day") {
+		return "on " + s
+	}
+	return "in " + s
 }
 
 // steady is the stretch that stands for the running tank: month 3 to month 12, or what there is of it.
@@ -458,12 +467,12 @@ func (t *teller) soilSentence() string {
 	}
 	n, p := left(first.SoilN, last.SoilN), left(first.SoilP, last.SoilP)
 	short, soon := "", 999.0
-	var at forecast.Patch
+	var patch forecast.Patch
 	for i := range t.f.Snapshots {
 		s := &t.f.Snapshots[i]
 		for _, q := range s.Soil {
 			if q.Months <= .5 && s.Day > 30 {
-				soon, at = float64(s.Day), q
+				soon, patch = float64(s.Day), q
 				break
 			}
 		}
@@ -473,8 +482,8 @@ func (t *teller) soilSentence() string {
 	}
 	if soon < 999 && t.f.Columns != nil && t.f.Columns.NX > 0 {
 		c := t.f.Columns
-		x, y := (float64(at.Column%c.NX)+.5)*c.Cell, (float64(at.Column/c.NX)+.5)*c.Cell
-		short = fmt.Sprintf("; the first patch runs short of %s in %s, %s", element(at.Short), unit.FormatDay(unit.Day(soon)), t.where(x, y))
+		x, y := (float64(patch.Column%c.NX)+.5)*c.Cell, (float64(patch.Column/c.NX)+.5)*c.Cell
+		short = fmt.Sprintf("; the first patch runs short of %s %s, %s", element(patch.Short), at(int(soon)), t.where(x, y))
 	}
 	return fmt.Sprintf("At the end the root zone holds %s the nitrogen and %s the phosphorus of day 0%s.", times(n), times(p), short)
 }

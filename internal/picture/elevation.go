@@ -158,7 +158,7 @@ func groundSlice(s *sheet, f *forecast.Forecast, g *field, v View, depth, u0, u1
 	sn, cs := math.Sincos(v.Azimuth)
 	place := func(u float64) (float64, float64) { return u*cs + depth*sn, -u*sn + depth*cs } // along, turned back
 	t := &f.Model.Tank
-	const n = 90
+	const n = 240
 	var run, sand [][2]float64
 	flush := func(pts [][2]float64, class string) {
 		if len(pts) < 2 {

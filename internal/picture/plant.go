@@ -472,7 +472,7 @@ func stemPlant(f *figure, p *growth.PlantState, d draws, kind leafKind, h, w, pe
 		stems = min(stems, 4)
 	}
 	reach := clamp(p.Species.SpreadCM.Mid()/200*per, 2.5, w/2)
-	nodes := int(clamp(math.Round(top/(.02*per)*detail), 3, 11))
+	nodes := int(clamp(math.Round((top-bare)/(.02*per)*detail), 3, 11))
 	for i := range stems {
 		k := 100 * i
 		x := 0.0
@@ -488,10 +488,8 @@ func stemPlant(f *figure, p *growth.PlantState, d draws, kind leafKind, h, w, pe
 		f.stalk(x*.8, 0, x, hi*.98, sway/hi)
 		f.join = true
 		for j := range nodes {
-			t := (float64(j) + .8) / float64(nodes)
-			if hi*t < bare {
-				continue
-			}
+			foot := clamp(bare/hi, .1, .9) // stems are bare at the foot
+			t := foot + (1-foot)*(float64(j)+.4)/float64(nodes)
 			y := min(hi*t, hi-reach*.25)
 			cx := x*.8 + (x-x*.8)*t - sway*2*t*(1-t)
 			size := reach * (.75 + .25*math.Sin(math.Pi*t)) * d.between(k+10+j, .82, 1.05)
