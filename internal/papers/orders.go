@@ -135,27 +135,29 @@ type dose struct {
 	Adds string // to the net water by each dose
 }
 
-// adds says what grams of a salt add to the net water, as ions.
-func (t *teller) adds(salt string, grams float64) []string {
+// adds says what grams of salts add to the net water, as ions, one amount for each.
+func (t *teller) adds(grams map[string]float64) []string {
 	net := t.f.Model.Facts.NetWaterL
-	s, ok := t.cat.Salt(salt)
-	if !ok || net <= 0 {
+	if !(net > 0) {
 		return nil
 	}
+	// Ion per gram of element by molar masses: NO3 62.005 and NH4 18.039 over N 14.007, PO4 94.971 over P 30.974 (atomic weights IUPAC 2021).
+	ions := []struct {
+		name, part string
+		factor     float64
+	}{{"NO3", "NO3-N", 62.005 / 14.007}, {"NH4", "NH4-N", 18.039 / 14.007}, {"PO4", "P", 94.971 / 30.974}, {"K", "K", 1}, {"Ca", "Ca", 1}, {"Mg", "Mg", 1}, {"Fe", "Fe", 1}}
 	var out []string
-	put := func(part, ion string, factor float64) {
-		if v := s.Parts[part] * factor * grams * 1000 / net; v > 0 {
-			out = append(out, fmt.Sprintf("%s %s mg/L", ion, figure(v, 2)))
+	for _, ion := range ions {
+		sum := 0.0
+		for _, salt := range sortedKeys(grams) {
+			if s, ok := t.cat.Salt(salt); ok {
+				sum += s.Parts[ion.part] * ion.factor * grams[salt] * 1000 / net
+			}
+		}
+		if sum > 0 {
+			out = append(out, fmt.Sprintf("%s %s mg/L", ion.name, figure(sum, 2)))
 		}
 	}
-	// Ion per gram of element by molar masses: NO3 62.005 and NH4 18.039 over N 14.007, PO4 94.971 over P 30.974 (atomic weights IUPAC 2021).
-	put("NO3-N", "NO3", 62.005/14.007)
-	put("NH4-N", "NH4", 18.039/14.007)
-	put("P", "PO4", 94.971/30.974)
-	put("K", "K", 1)
-	put("Ca", "Ca", 1)
-	put("Mg", "Mg", 1)
-	put("Fe", "Fe", 1)
 	return out
 }
 
@@ -174,10 +176,10 @@ func (t *teller) doses() []dose {
 		if c.Until > c.From && c.Until < 1e6 {
 			d.When += ", until " + unit.FormatDay(c.Until)
 		}
-		var what, adds []string
+		var what []string
+		adds := t.adds(c.Grams)
 		for _, s := range sortedKeys(c.Grams) {
 			what = append(what, fmt.Sprintf("%s %s g", s, figure(c.Grams[s], 3)))
-			adds = append(adds, t.adds(s, c.Grams[s])...)
 		}
 		if c.Bottle != "" {
 			what = append(what, c.Bottle+" "+unit.Format(unit.KindVolume, float64(c.Amount), t.system))
@@ -222,7 +224,7 @@ func every(e unit.Every) string {
 
 // week is one row of the first-six-weeks regime.
 type week struct {
-	Name, Light, Changes, CO2, Doses, Other string
+	Name, Light, Changes, CO2, Doses, Adds, Other string
 }
 
 // regime lays the plan's first six weeks out: the light and gas of its lines, the changes and doses as they fell.
@@ -301,12 +303,9 @@ func (t *teller) regime() []week {
 			}
 		}
 		for _, s := range sortedKeys(grams) {
-			line := fmt.Sprintf("%s %s g", s, figure(grams[s], 3))
-			if a := t.adds(s, grams[s]); len(a) > 0 {
-				line += " (" + strings.Join(a, ", ") + ")"
-			}
-			doses = append(doses, line)
+			doses = append(doses, fmt.Sprintf("%s %s g", s, figure(grams[s], 3)))
 		}
+		row.Adds = orNone(strings.Join(t.adds(grams), ", "))
 		for _, s := range otherOrder {
 			if other[s] > 1 {
 				s = fmt.Sprintf("%s × %d", s, other[s])
@@ -315,7 +314,7 @@ func (t *teller) regime() []week {
 		}
 		row.Other = strings.TrimPrefix(row.Other, ", ")
 		row.Changes = orNone(strings.Join(order, ", "))
-		row.Doses = orNone(strings.Join(doses, "; "))
+		row.Doses = orNone(strings.Join(doses, ", "))
 		row.Light, row.CO2, row.Other = orNone(row.Light), orNone(row.CO2), orNone(row.Other)
 		out = append(out, row)
 	}

@@ -546,7 +546,7 @@ func TestDoseOfTheWorkedJob(t *testing.T) {
 		grams, want float64
 		ion         string
 	}{{"KNO3", 22.8, 20, "NO3"}, {"KNO3", 22.8, 12.6, "K"}, {"KH2PO4", 2.0, 2, "PO4"}} {
-		got := read(k.adds(c.salt, c.grams), c.ion)
+		got := read(k.adds(map[string]float64{c.salt: c.grams}), c.ion)
 		worst = max(worst, math.Abs(got-c.want)/c.want)
 		if math.Abs(got-c.want)/c.want > .04 { // two figures are shown
 			t.Errorf("%g g of %s: %s %g mg/L, want %g", c.grams, c.salt, c.ion, got, c.want)
@@ -566,13 +566,16 @@ func TestRegimeOfTheFirstSixWeeks(t *testing.T) {
 	}{
 		{0, "6 h at 60 %, on 12:00", "4 × 50 %", "none"},
 		{1, "6 h at 60 %, on 12:00", "3 × 50 %", "KH2PO4 0.8 g"},
-		{3, "7 h at 80 %, on 11:30", "1 × 40 %", "KNO3 6 g (NO3 3.4 mg/L"},
-		{5, "8 h at 100 %, on 11:00", "1 × 40 %", "iron 0.2 g (Fe 0.19 mg/L)"},
+		{3, "7 h at 80 %, on 11:30", "1 × 40 %", "KNO3 6 g"},
+		{5, "8 h at 100 %, on 11:00", "1 × 40 %", "iron 0.2 g"},
 	} {
 		w := weeks[c.week]
 		if w.Light != c.light || w.Changes != c.changes || !strings.Contains(w.Doses, c.doses) {
 			t.Errorf("week %d: %+v", c.week+1, w)
 		}
+	}
+	if weeks[3].Adds != "NO3 3.4 mg/L, PO4 0.52 mg/L, K 2.4 mg/L, Fe 0.19 mg/L" {
+		t.Errorf("week 4 adds %s", weeks[3].Adds)
 	}
 	if weeks[0].CO2 != "25 mg/L, 09:30 to 18:00" {
 		t.Errorf("CO2 of week 1: %s", weeks[0].CO2)

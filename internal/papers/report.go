@@ -628,7 +628,7 @@ func (t *teller) tables(p *page) {
 		l := m.Litres * settling
 		bags := ""
 		if t.system != unit.US && finite(l) > 0 {
-			bags = fmt.Sprintf("%.0f bags of %s L", math.Ceil(l/bagL), figure(bagL, 2))
+			bags = fmt.Sprintf("%s of %s L", count(int(math.Ceil(min(l, 1e9)/bagL)), "bag", "bags"), figure(bagL, 2))
 		}
 		p.Bed = append(p.Bed, lineItem{What: m.Material, Amount: t.shown(unit.KindVolume, m.Litres/1000, 2) + ", " + t.about(m.DryKG), Order: t.shown(unit.KindVolume, l/1000, 2), Note: bags})
 	}
@@ -694,7 +694,7 @@ func (t *teller) tables(p *page) {
 		} else if e.Unit == "mmol" {
 			factor, name = 1e-3, "mol"
 		}
-		b := balanceTable{Element: capital(elementName(e.Element)), Unit: name, Closes: fmt.Sprintf("%.0e", finite(e.Relative))}
+		b := balanceTable{Element: capital(elementName(e.Element)), Unit: name, Closes: meets(e.Relative)}
 		b.In = append(b.In, fact{"in the tank on the first day", figure(e.Start*factor, 3)})
 		for _, x := range e.In {
 			b.In = append(b.In, fact{x.Name, figure(x.Amount*factor, 3)})
@@ -705,6 +705,14 @@ func (t *teller) tables(p *page) {
 		b.Out = append(b.Out, fact{"in the tank on the last day", figure(e.End*factor, 3)})
 		p.Balance = append(p.Balance, b)
 	}
+}
+
+// meets says how well the two sides of a ledger agree.
+func meets(relative float64) string {
+	if r := math.Abs(finite(relative)); r >= 1e-9 {
+		return fmt.Sprintf("the sums differ by %.1g of the turnover", r)
+	}
+	return "the sums meet to better than one part in a thousand million"
 }
 
 func elementName(s string) string {

@@ -448,6 +448,7 @@ func TestFormulasAreLowered(t *testing.T) {
 		{"KH2PO4", "KH<sub>2</sub>PO<sub>4</sub>"},
 		{"NO3, PO4 & O2", "NO<sub>3</sub>, PO<sub>4</sub> &amp; O<sub>2</sub>"},
 		{"CO22 and xCO2 stay", "CO22 and xCO2 stay"},
+		{"MgSO4·7H2O", "MgSO<sub>4</sub>·7H<sub>2</sub>O"},
 		{"day 3", "day 3"},
 	} {
 		if got := Formulas(c.in); got != c.want {
