@@ -12,7 +12,8 @@ const welfare = "Animals suffer before a number looks alarming: watch them breat
 
 func (h herd) shrimp() bool { return h.animal.Kind == "shrimp" }
 
-// ammoniaAndNitrite looks at the days on which animals are in the tank, and at their first day above all.
+// ammoniaAndNitrite looks at the days on which animals are in the tank, and at their first day above all. One day at the alarm is a
+// reading; two in a row are trouble.
 func ammoniaAndNitrite(v *view) []Finding {
 	var out []Finding
 	for _, h := range v.load {
@@ -22,7 +23,7 @@ func ammoniaAndNitrite(v *view) []Finding {
 		}
 		from := max(0, int(h.stock.From))
 		bad := func(d *forecast.Day) bool { return d.NO2 > limit || d.NH3N > v.house.Ammonia }
-		first, last, ok := v.days(from, 1, bad)
+		first, last, ok := v.days(from, 2, bad)
 		if !ok || first > h.until {
 			continue
 		}

@@ -135,9 +135,14 @@ func outgrows(v *view) []Finding {
 			if c.species.Form == catalog.Rosette || c.species.Form == catalog.Bulb {
 				do = "Take outer leaves, plant it where the bed is lower, or choose a smaller species."
 			}
+			where := ""
+			if c.on != "" {
+				where = fmt.Sprintf(" It sits %.0f cm up on %s.", 100*(c.reach[first]-c.height[first]), c.on)
+				do = "Tie it lower on the piece, or choose a smaller species for this place."
+			}
 			out = append(out, v.at(c, Finding{Rule: "outgrows-surface", Severity: severity, Day: c.days[first], Until: c.days[last],
 				What:    fmt.Sprintf("%s reaches the surface.", c.species.Name),
-				Because: fmt.Sprintf("Its tops stand %.0f cm over the bottom glass under %.0f cm of water; grown it is %s to %s cm high.", 100*c.reach[first], 100*t.WaterLevel, number(c.species.HeightCM.Min), number(c.species.HeightCM.Max)),
+				Because: fmt.Sprintf("Its tops stand %.0f cm over the bottom glass under %.0f cm of water; grown it is %s to %s cm high.%s", 100*c.reach[first], 100*t.WaterLevel, number(c.species.HeightCM.Min), number(c.species.HeightCM.Max), where),
 				Do:      do}))
 			continue
 		}

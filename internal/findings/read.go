@@ -47,7 +47,11 @@ func Read(f *forecast.Forecast) []Finding {
 	v := newView(f)
 	var all []Finding
 	for _, rule := range rules {
-		all = append(all, rule(v)...)
+		for _, x := range rule(v) {
+			if x.Day <= f.Length { // what lies beyond the forecast is not known
+				all = append(all, x)
+			}
+		}
 	}
 	for i := range all {
 		seen(f.Plan.Found, &all[i])
@@ -101,6 +105,7 @@ type herd struct {
 type crop struct {
 	id      string
 	species *catalog.Species
+	on      string // the piece it sits on; empty when it roots in the bed or floats
 	x, y    float64
 	days    []int
 	n       []float64
@@ -127,7 +132,7 @@ func newView(f *forecast.Forecast) *view {
 		for _, st := range s.Plants {
 			c := byID[st.Planting]
 			if c == nil {
-				c = &crop{id: st.Planting, species: st.Species}
+				c = &crop{id: st.Planting, species: st.Species, on: st.On}
 				byID[st.Planting] = c
 				v.crops = append(v.crops, c)
 			}

@@ -52,6 +52,9 @@ const (
 	// fresh: a 55 cm deep tank then loses about a fifth of its KH a day. Range 0.05 to 0.25; common practice (KH of change
 	// water vanishes within days over fresh active soil), no source.
 	bufferVelocity = 0.12
+	// strongBuffer is the capacity, meq/kg, of an active soil that draws at the full velocity; weaker materials draw in proportion.
+	// The catalogue's strong class; common practice, no source.
+	strongBuffer = 150
 	// bufferFloor is the alkalinity, meq/L, that a fresh active bed leaves in the water (about 0.5 dKH). Common practice.
 	bufferFloor = 0.18
 
@@ -105,7 +108,7 @@ type Bed struct {
 	index  []int   // columns that hold bed, ascending
 	buffer float64 // meq left
 	fresh  float64 // meq when new
-	area   float64 // m² of active bed
+	area   float64 // m² of active bed, weaker materials by their strength
 	move   []Nutrients
 }
 
@@ -118,7 +121,7 @@ func New(grid *geometry.Columns, cat *catalog.Catalog, ageYears float64) *Bed {
 			continue
 		}
 		c := &b.cols[i]
-		active := false
+		active := 0.0 // how strongly the column buffers, against an active soil
 		for l, layer := range grid.Layers {
 			depth := grid.Depth[l][i]
 			if depth <= 0 {
@@ -142,16 +145,14 @@ func New(grid *geometry.Columns, cat *catalog.Catalog, ageYears float64) *Bed {
 				N: kg * m.Bed.NKg.Value, P: kg * m.Bed.PKg.Value, K: kg * m.Bed.KKg.Value, Fe: kg * m.Bed.FeKg.Value,
 			}.times(1000 * left))
 			if m.Bed.BufferMeq.Value > 0 {
-				active = true
+				active = math.Max(active, math.Min(1, m.Bed.BufferMeq.Value/strongBuffer))
 				b.fresh += kg * m.Bed.BufferMeq.Value
 				b.buffer += kg * m.Bed.BufferMeq.Value * math.Max(0, 1-ageYears)
 			}
 		}
 		if c.litres > 0 {
 			b.index = append(b.index, i)
-			if active {
-				b.area += area
-			}
+			b.area += area * active
 		}
 	}
 	return b
