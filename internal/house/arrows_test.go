@@ -2,7 +2,11 @@ package house
 
 import (
 	"encoding/json"
+	"os"
 	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -37,7 +41,7 @@ const engineTop = 5
 // impure are packages of the standard library that read a clock, a disk or a network, or draw without a seed.
 var impure = map[string]string{
 	"os": "the engine opens no files", "net": "the engine knows no network", "net/http": "the engine knows no network",
-	"math/rand": "draws are keyed by seed, item and day", "math/rand/v2": "draws are keyed by seed, item and day", "io/ioutil": "the engine opens no files",
+	"math/rand": "draws are keyed by seed, item and day", "io/ioutil": "the engine opens no files",
 }
 
 // mayTouchDisk lists packages below the engine's top whose loading step may read files.
@@ -45,12 +49,14 @@ var mayTouchDisk = map[string]bool{"littoral/internal/plan": true}
 
 type listed struct {
 	ImportPath string
+	Dir        string
+	GoFiles    []string
 	Imports    []string
 }
 
 func packages(t *testing.T) []listed {
 	t.Helper()
-	cmd := exec.Command("go", "list", "-json=ImportPath,Imports", "littoral/...")
+	cmd := exec.Command("go", "list", "-json=ImportPath,Dir,GoFiles,Imports", "littoral/...")
 	out, err := cmd.Output()
 	if err != nil {
 		t.Fatalf("go list: %v", err)
@@ -105,4 +111,29 @@ func TestEngineIsPure(t *testing.T) {
 			}
 		}
 	}
+}
+
+// sharedDraw finds calls of math/rand/v2 that draw from its shared source; a generator made with New and a stated key is welcome.
+var sharedDraw = regexp.MustCompile(`\brand\.(Int|Uint|Float|N\(|Perm|Shuffle|Norm|Exp)`)
+
+func TestDrawsAreKeyed(t *testing.T) {
+	keyed := 0
+	for _, p := range packages(t) {
+		if !slices.Contains(p.Imports, "math/rand/v2") {
+			continue
+		}
+		for _, name := range p.GoFiles {
+			src, err := os.ReadFile(filepath.Join(p.Dir, name))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if m := sharedDraw.Find(src); m != nil {
+				t.Errorf("%s/%s draws with %s from the shared source; key a generator by seed, item and day", p.ImportPath, name, m)
+			}
+			if strings.Contains(string(src), "rand.New(") {
+				keyed++
+			}
+		}
+	}
+	t.Logf("%d files draw from keyed generators", keyed)
 }
