@@ -57,6 +57,7 @@ func (r *run) day(day int) Day {
 		P: fauna.feces.P / 1000, K: fauna.feces.K / 1000})
 	r.pending, r.litter = water.Supply{}, water.Detritus{}
 
+	lying := r.bed.Detritus().Dry // changes little within a day, and is summed over all columns
 	clock := newDial(hours)
 	for hour := range 24 {
 		for _, j := range jobs {
@@ -64,7 +65,7 @@ func (r *run) day(day int) Day {
 				r.workInWater(j, &row)
 			}
 		}
-		f := r.forcing(demand, fauna, release, supply, litter, clock.weight[hour])
+		f := r.forcing(demand, fauna, release, supply, litter, lying, clock.weight[hour])
 		f.HeatIn += hours[hour].lit * hours[hour].dim * r.lampW * lampHeat
 		row.LampKWh += hours[hour].lit * hours[hour].dim * r.lampW / 1000
 		open := gasOn(gas, hour)
@@ -162,8 +163,8 @@ func (r *run) rootTake(d *growth.Demand) []growth.Matter {
 	return got
 }
 
-// forcing is what acts on the water in one hour, before gas.
-func (r *run) forcing(d *growth.Demand, a animalDay, rel soil.Release, s water.Supply, litter water.Detritus, share float64) water.Forcing {
+// forcing is what acts on the water in one hour, before gas; lying is the detritus on the bed, g dry.
+func (r *run) forcing(d *growth.Demand, a animalDay, rel soil.Release, s water.Supply, litter water.Detritus, lying, share float64) water.Forcing {
 	room := r.p.Room
 	flow := r.flow()
 	turnover := 0.0
@@ -174,7 +175,7 @@ func (r *run) forcing(d *growth.Demand, a animalDay, rel soil.Release, s water.S
 	if r.fine {
 		pass = singlePassFine
 	}
-	lying := r.water.Detritus.Dry + r.bed.Detritus().Dry
+	lying += r.water.Detritus.Dry
 	f := water.Forcing{
 		GrossCO2: d.GrossC[0] * share, GrossHCO3: d.GrossC[1] * share,
 		PlantResp: d.RespC / 24, AnimalResp: a.C / 24, MicrobeResp: rel.C / 24,
