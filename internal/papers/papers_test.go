@@ -150,6 +150,9 @@ func compiled(t testing.TB) *jsonschema.Schema {
 	return s
 }
 
+// schemaCopy is where people look for the schemas of the project's files.
+const schemaCopy = "../../schema/littoral-forecast-1.schema.json"
+
 // TestSchemaIsFresh fails when the types changed and schema/ was not renewed: UPDATE_GOLDEN=1 go test ./internal/papers.
 func TestSchemaIsFresh(t *testing.T) {
 	want, err := makeSchema()
@@ -157,10 +160,15 @@ func TestSchemaIsFresh(t *testing.T) {
 		t.Fatal(err)
 	}
 	if os.Getenv("UPDATE_GOLDEN") != "" {
-		if err := os.WriteFile(filepath.Join("schema", "forecast.schema.json"), want, 0o644); err != nil {
-			t.Fatal(err)
+		for _, path := range []string{filepath.Join("schema", "forecast.schema.json"), schemaCopy} {
+			if err := os.WriteFile(path, want, 0o644); err != nil {
+				t.Fatal(err)
+			}
 		}
 		return
+	}
+	if shown, err := os.ReadFile(schemaCopy); err != nil || !bytes.Equal(shown, want) {
+		t.Errorf("%s is not the schema of today (%v)", schemaCopy, err)
 	}
 	if d := cmp.Diff(string(want), string(Schema())); d != "" {
 		t.Error(d)

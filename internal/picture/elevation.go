@@ -41,7 +41,7 @@ func Elevation(id string, f *forecast.Forecast, k *Key, snap *forecast.Snapshot,
 	ground := groundOf(f)
 	items = append(items, func() []item {
 		var out []item
-		const slices = 15
+		const slices = 34
 		for i := range slices {
 			depth := d1 - (d1-d0)*(float64(i)+.02)/float64(slices-1)*.999
 			out = append(out, item{depth, 0, func() { groundSlice(s, f, ground, v, depth, u0, u1, x, y, haze(depth)) }})

@@ -26,6 +26,7 @@ type part struct {
 // figure is a whole plant in the making.
 type figure struct {
 	parts []part
+	over  bool // lines lie over the leaves, not under them
 	join  bool // further leaves go into the last part: small ones need not cover one another
 }
 
@@ -113,42 +114,57 @@ func (f *figure) fit(height, spread float64) {
 }
 
 // write puts the figure on the sheet with its crown at x, y (y down).
+// Stalks and stems lie in one path under the leaves, which cover one another.
 func (f *figure) write(s *sheet, class string, x, y float64) {
 	if len(f.parts) == 0 {
 		return
 	}
 	s.add(`<g class="sp `, class, `">`)
-	for i := 0; i < len(f.parts); {
-		var d path
-		thin := f.parts[i].thin
-		for {
-			for _, o := range f.parts[i].ops {
-				p := o.p
-				switch o.cmd {
-				case 'M':
-					d.move(x+p[0][0], y-p[0][1])
-				case 'L':
-					d.lineTo(x+p[0][0], y-p[0][1])
-				case 'Q':
-					d.quad(x+p[0][0], y-p[0][1], x+p[1][0], y-p[1][1])
-				case 'C':
-					d.cubic(x+p[0][0], y-p[0][1], x+p[1][0], y-p[1][1], x+p[2][0], y-p[2][1])
-				case 'Z':
-					d.close()
-				}
-			}
-			i++
-			if !thin || i >= len(f.parts) || !f.parts[i].thin { // thin lines lie in one path, leaves cover one another
-				break
-			}
-		}
-		if thin {
-			s.add(`<path class="th" d="`, d.String(), `"/>`)
-		} else {
-			s.add(`<path d="`, d.String(), `"/>`)
+	var lines path
+	for i := range f.parts {
+		if f.parts[i].thin {
+			f.parts[i].trace(&lines, x, y)
 		}
 	}
+	thin := func() {
+		if !lines.empty() {
+			s.add(`<path class="th" d="`, lines.String(), `"/>`)
+		}
+	}
+	if !f.over {
+		thin()
+	}
+	for i := range f.parts {
+		if f.parts[i].thin {
+			continue
+		}
+		var d path
+		f.parts[i].trace(&d, x, y)
+		s.add(`<path d="`, d.String(), `"/>`)
+	}
+	if f.over {
+		thin()
+	}
 	s.add("</g>")
+}
+
+// trace puts the strokes of a part on a path with the crown at x, y (y down).
+func (p *part) trace(d *path, x, y float64) {
+	for _, o := range p.ops {
+		q := o.p
+		switch o.cmd {
+		case 'M':
+			d.move(x+q[0][0], y-q[0][1])
+		case 'L':
+			d.lineTo(x+q[0][0], y-q[0][1])
+		case 'Q':
+			d.quad(x+q[0][0], y-q[0][1], x+q[1][0], y-q[1][1])
+		case 'C':
+			d.cubic(x+q[0][0], y-q[0][1], x+q[1][0], y-q[1][1], x+q[2][0], y-q[2][1])
+		case 'Z':
+			d.close()
+		}
+	}
 }
 
 // leafKind is how a blade is drawn.
@@ -313,6 +329,9 @@ func (f *figure) stalk(bx, by, tx, ty, bend float64) {
 	p.quad((bx+tx)/2-(ty-by)*bend, (by+ty)/2+(tx-bx)*bend, tx, ty)
 }
 
+// small is the size in drawing units under which nobody sees one leaf cover another; such a plant is one path, which keeps pages light.
+const small = 42.0
+
 // figureOf draws a plant's state in drawing units (per of them to the metre). room is how much water stands over its crown in metres;
 // what is longer lies along the surface. detail thins the leaves of crowded drawings, 0 < detail ≤ 1.
 func figureOf(p *growth.PlantState, per, room, detail float64) *figure {
@@ -323,6 +342,7 @@ func figureOf(p *growth.PlantState, per, room, detail float64) *figure {
 	}
 	d := drawsOf(p.ID)
 	kind := kindOf(p.Species)
+	f.join = h*w < small*small
 	count := func(n, lo, hi float64) int { return int(math.Round(clamp(clamp(n, lo, hi)*detail, min(lo, 3), hi))) }
 	switch p.Species.Form {
 	case catalog.Stem:
@@ -547,6 +567,7 @@ func carpet(f *figure, d draws, kind leafKind, n int) {
 // moss is a cushion with a frayed edge.
 func moss(f *figure, d draws) {
 	const n = 11
+	f.over = true
 	p := f.begin(false, -1, 0)
 	for i := 1; i <= n; i++ {
 		a := math.Pi * (1 - float64(i)/n)
