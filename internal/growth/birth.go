@@ -109,7 +109,7 @@ func (t *traits) needs() float64 {
 	if r >= 1 {
 		return 1e6
 	}
-	return min(compensation(8/daylength, -math.Log1p(-r), t.ik), 1e6)
+	return min(compensation(8/t.daylength, -math.Log1p(-r), t.ik), 1e6)
 }
 
 // berthOn finds a free seat on the stone or wood that the parent sits on.

@@ -26,7 +26,7 @@ func (s *Stand) sumLight(p *plant) {
 			f += pc.Hours * canopyMean(i0*pc.Dim, l.tau, ik)
 		}
 		p.sum += l.w * f
-		if p.t.most*-math.Expm1(-f/daylength) < r25 {
+		if p.t.most*-math.Expm1(-f/s.params.Daylength) < r25 {
 			p.dark += l.w
 		}
 	}
@@ -129,7 +129,7 @@ func (s *Stand) Demand(e DayEnv) *Demand {
 			s.sumLight(p)
 		}
 		m := p.shoot + p.root
-		lim := Limits{CO2: 1, Light: -math.Expm1(-p.sum / daylength)}
+		lim := Limits{CO2: 1, Light: -math.Expm1(-p.sum / s.params.Daylength)}
 		if t.today != d.stamp {
 			t.today = d.stamp
 			t.warm, t.water = climate(t, &e)
@@ -155,7 +155,7 @@ func (s *Stand) Demand(e DayEnv) *Demand {
 		}
 		lim.Settle = fit
 		p.lim = lim
-		p.gross = min(t.most*p.shoot*-math.Expm1(-p.sum/daylength), quantum*s.photons(p)/carbonPerGram) * lim.Temp * lim.Water * lim.Space * lim.Room * fit * min(lim.N, lim.P, lim.K, lim.Fe)
+		p.gross = min(t.most*p.shoot*-math.Expm1(-p.sum/s.params.Daylength), quantum*s.photons(p)/carbonPerGram) * lim.Temp * lim.Water * lim.Space * lim.Room * fit * min(lim.N, lim.P, lim.K, lim.Fe)
 		p.fit = s.carbonFit(t, lim.Light)
 		p.gross *= p.fit
 		p.breath = min(t.resp*p.burn()*q, 0.5) * m

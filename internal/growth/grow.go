@@ -97,10 +97,6 @@ func (s *Stand) lay(p *plant, g float64, m Matter) {
 	d.fallen[c].Matter = d.fallen[c].Matter.Add(m.Add(now.Scale(-1)))
 }
 
-// darkShed is by how many times faster leaves die that do not pay for themselves: in two weeks in a fast stem, in months in an
-// Anubias (range 2 to 6, common practice, no source).
-const darkShed = 4
-
 // live is one day of one plant.
 func (s *Stand) live(p *plant, e *DayEnv, in *inflow, left *Matter) {
 	d, t := &s.day, p.t
@@ -166,7 +162,7 @@ func (s *Stand) live(p *plant, e *DayEnv, in *inflow, left *Matter) {
 	// Where growth is slow, leaves live longer, up to twice the usual (range 1.5 to 3, common practice, no source).
 	life := t.life * (2 - clamp(p.rgr/t.rgr, 0, 1))
 	rate := turnover(max(p.rgr, 0), life)
-	rate += (darkShed*p.dark + 1 - min(fed, p.lim.K)) / t.life
+	rate += (s.params.DarkShed*p.dark + 1 - min(fed, p.lim.K)) / t.life
 	rate += 0.1 * clamp(0.3-p.lim.Temp, 0, 0.3)
 	part := 1.0
 	if t.form == catalog.Stem {

@@ -86,7 +86,7 @@ func TestQuota(t *testing.T) {
 
 	// Critical tissue contents of Gerloff & Krombholz 1966 (N 1.3 %, P 0.13 %) and Gerloff 1975 (K 0.8 %, Fe 60 ppm): a plant at
 	// its critical content is clearly held back, but still grows.
-	tr := newTraits(species(t, "Hygrophila corymbosa"))
+	tr := traitsFor(species(t, "Hygrophila corymbosa"))
 	lo, hi := 1.0, 0.0
 	for name, f := range map[string]float64{
 		"N": droop(0.013, tr.qn[0], tr.qn[1]), "P": droop(0.0013, tr.qp[0], tr.qp[1]),

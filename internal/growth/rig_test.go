@@ -207,3 +207,9 @@ func (r *rig) find(id string) PlantState {
 func box(x0, y0, x1, y1 float64) []plan.PointCM {
 	return []plan.PointCM{{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}}
 }
+
+// traitsFor are a species' parameters with the house's values.
+func traitsFor(sp *catalog.Species) *traits {
+	q := DefaultParams()
+	return newTraits(sp, &sp.Phys, &q)
+}

@@ -29,6 +29,9 @@ type Stand struct {
 	vary  float64 // scale of the random differences between pots: 1, or 0 where twins must be alike
 	most  int     // how many plants are told apart
 
+	params     Params
+	physiology func(*catalog.Species) catalog.Physiology // nil: the species' own
+
 	plants []plant
 	traits map[*catalog.Species]*traits
 	number map[string]int   // planting id to pots numbered so far
@@ -124,7 +127,14 @@ type Planted struct {
 // New sets the plants of day 0 and earlier (as found) into a tank. The plantings of later days come with Due, those of events
 // with Plant. Before the first Demand the light has to be told: Canopy, then SetLight.
 func New(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, c *geometry.Columns, seed uint64) *Stand {
+	return NewWith(p, m, v, c, seed, DefaultParams(), nil)
+}
+
+// NewWith is New with other constants, and with other parameters of the species where physiology is not nil. The geometry is read only,
+// so that stands may share it.
+func NewWith(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, c *geometry.Columns, seed uint64, params Params, physiology func(*catalog.Species) catalog.Physiology) *Stand {
 	s := newStand(p, m, v, c, seed)
+	s.params, s.physiology = params, physiology
 	var first []plan.Planting
 	for i := range p.Plants {
 		if p.Plants[i].From <= 0 {
@@ -168,7 +178,7 @@ func (q *plant) stores(rd *plan.Readings) {
 func newStand(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, c *geometry.Columns, seed uint64) *Stand {
 	n := len(v.Solid)
 	return &Stand{
-		plan: p, model: m, vox: v, cols: c, seed: seed, vary: 1, most: most,
+		plan: p, model: m, vox: v, cols: c, seed: seed, vary: 1, most: most, params: DefaultParams(),
 		traits: map[*catalog.Species]*traits{}, number: map[string]int{}, index: map[string]int32{},
 		ppfd: make([]float64, n), ext: make([]float64, n), cover: make([]float64, v.NX*v.NY),
 		taken: make([]float64, len(c.Area)),
@@ -217,7 +227,11 @@ func (s *Stand) Plant(day int, ps []plan.Planting) []Planted {
 func (s *Stand) traitsOf(sp *catalog.Species) *traits {
 	t := s.traits[sp]
 	if t == nil {
-		t = newTraits(sp)
+		ph := sp.Phys
+		if s.physiology != nil {
+			ph = s.physiology(sp)
+		}
+		t = newTraits(sp, &ph, &s.params)
 		s.traits[sp] = t
 	}
 	return t

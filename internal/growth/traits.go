@@ -10,13 +10,6 @@ import (
 // carbonPerGram is what plant matter holds, mmol C per g dry mass: 38 % carbon (between 33.6 %, Duarte 1990, and 40 %, PCLake).
 const carbonPerGram = 0.38 / 12.011 * 1000
 
-// daylength is how a day's photosynthesis becomes growth: of the most that a species can do in a day, a day worth L hours of
-// light-saturated leaves brings 1 − e^{−L/daylength}. Stores and growing points fill up, so that twice the hours give less than
-// twice the growth, and no day exceeds the species' largest growth rate, to which the trade's classes and the envelope of
-// Nielsen & Sand-Jensen 1991 refer. Hours; range 2 to 5; set so that the trade's weeks to closed carpets and to trim height come
-// out (common practice, no source).
-const daylength = 3.0
-
 // warm25 is q10(2, 25): respiration at 25 °C over that at 20 °C.
 const warm25 = math.Sqrt2
 
@@ -47,6 +40,8 @@ const feMin, feMax = 30e-6, 300e-6
 type traits struct {
 	sp   *catalog.Species
 	form catalog.Form
+
+	daylength float64 // Params.Daylength
 
 	most     float64 // g dry fixed per g shoot and day at most: light, CO2 and nutrients saturating, 25 °C
 	ik       float64
@@ -100,10 +95,9 @@ func or(x, def float64) float64 {
 	return def
 }
 
-func newTraits(sp *catalog.Species) *traits {
-	ph := &sp.Phys
+func newTraits(sp *catalog.Species, ph *catalog.Physiology, q *Params) *traits {
 	t := &traits{
-		sp: sp, form: sp.Form,
+		sp: sp, form: sp.Form, daylength: q.Daylength,
 		ik:    or(ph.Ik.Value, 60),
 		resp:  or(ph.Respiration.Value, 0.01),
 		rgr:   or(ph.RGRMax.Value, 0.02),
@@ -145,7 +139,7 @@ func newTraits(sp *catalog.Species) *traits {
 	}
 
 	slow := t.rgr
-	t.elong = or(sp.ElongCMWeek.Max, 300*slow) / 100 / 7
+	t.elong = q.Elongation * or(sp.ElongCMWeek.Max, 300*slow) / 100 / 7
 	t.lateral = or(sp.LateralCMWk.Mid(), 0.7) / 100 / 7
 	// A pot holds 5–8 stems of fine plants, 4–5 of large-leaved ones (common practice, no source).
 	t.stems = 6
@@ -157,6 +151,7 @@ func newTraits(sp *catalog.Species) *traits {
 	// Loss of the nursery's leaves by class, and when: crypts melt from day 3 to 14, others change over two to six weeks
 	// (common practice, no source; a share of 0.15, 0.4 or 0.75 for low, medium and high is from memory of plant pages).
 	t.meltShare = map[string]float64{"low": 0.12, "medium": 0.35, "high": 0.75}[sp.Melt]
+	t.meltShare = min(q.Melt*t.meltShare, 1)
 	t.meltFrom, t.meltTo, t.adapt = 7, 35, 20
 	if strings.HasPrefix(sp.Name, "Cryptocoryne") || sp.Melt == "high" {
 		t.meltFrom, t.meltTo, t.adapt = 3, 14, 14

@@ -149,11 +149,11 @@ func TestDark(t *testing.T) {
 	r.run(10)
 	b := r.find("a/1")
 	got := math.Log(d0/(b.ShootG+b.RootG)) / 10
-	tr := newTraits(a.Species)
+	tr := traitsFor(a.Species)
 	part := b.ShootG / (b.ShootG + b.RootG)
 	// All leaves are below compensation: their loss is a half, as of leaves
 	// that live twice as long, plus darkShed times the plain turnover of the leaves' share.
-	want := tr.resp + part*0.65*(0.5+darkShed)/tr.life + (1-part)/(3*tr.life)
+	want := tr.resp + part*0.65*(0.5+DefaultParams().DarkShed)/tr.life + (1-part)/(3*tr.life)
 	if math.Abs(got-want) > 0.05*want {
 		t.Errorf("in the dark it declines by %.4f a day, want %.4f", got, want)
 	}
@@ -169,7 +169,7 @@ func TestNoNitrogen(t *testing.T) {
 	r.n = 0
 	r.start(0).run(200)
 	a := r.find("a/1")
-	tr := newTraits(a.Species)
+	tr := traitsFor(a.Species)
 	if a.QN < 0.95*tr.qn[0] || a.QN > 1.6*tr.qn[0] {
 		t.Errorf("nitrogen stands at %.4f g/g after 200 hungry days, want near the floor of %.4f", a.QN, tr.qn[0])
 	}

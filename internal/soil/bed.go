@@ -25,6 +25,22 @@ type Organic struct {
 	Nutrients
 }
 
+// Params are the rates of the root zone that are uncertain; what they mean stands beside the house's values below, which
+// DefaultParams returns.
+type Params struct {
+	LeachFast, LeachSlow        float64 // 1/day at 20 °C
+	DetritusRate, DetritusToBed float64 // 1/day at 20 °C, share
+	RootAccess                  float64 // share a day
+	BufferVelocity              float64 // m/day
+	PoreFullN, PoreFullP        float64 // mg/L
+}
+
+// DefaultParams returns the house's values.
+func DefaultParams() Params {
+	return Params{LeachFast: leachFast, LeachSlow: leachSlow, DetritusRate: detritusRate, DetritusToBed: detritusToBed, RootAccess: rootAccess,
+		BufferVelocity: bufferVelocity, PoreFullN: poreFullN, PoreFullP: poreFullP}
+}
+
 // Rates of the root zone. First-order rates are per day at 20 °C and follow theta^(T−20).
 const (
 	thetaMineral = 1.07 // temperature factor of mineralisation; PCLake parameter list (Janse 2005)
@@ -103,19 +119,26 @@ type column struct {
 
 // Bed is the root zone of a tank. It is not safe for concurrent use.
 type Bed struct {
-	grid   *geometry.Columns
-	cols   []column
-	index  []int   // columns that hold bed, ascending
-	buffer float64 // meq left
-	fresh  float64 // meq when new
-	area   float64 // m² of active bed, weaker materials by their strength
-	move   []Nutrients
+	params    Params
+	chemistry func(*catalog.Material) catalog.Bed // nil: the catalogue's own
+	grid      *geometry.Columns
+	cols      []column
+	index     []int   // columns that hold bed, ascending
+	buffer    float64 // meq left
+	fresh     float64 // meq when new
+	area      float64 // m² of active bed, weaker materials by their strength
+	move      []Nutrients
 }
 
 // New fills a bed as the plan lays it. ageYears > 0 takes off what a bed of that age has already given: its reserve falls by
 // the share of its catalogue life, its leachable ammonium is gone, and its buffering is spent after a year.
 func New(grid *geometry.Columns, cat *catalog.Catalog, ageYears float64) *Bed {
-	b := &Bed{grid: grid, cols: make([]column, len(grid.Area)), move: make([]Nutrients, len(grid.Area))}
+	return NewWith(grid, cat, ageYears, DefaultParams(), nil)
+}
+
+// NewWith is New with other rates, and with other numbers of the materials where chemistry is not nil.
+func NewWith(grid *geometry.Columns, cat *catalog.Catalog, ageYears float64, params Params, chemistry func(*catalog.Material) catalog.Bed) *Bed {
+	b := &Bed{params: params, chemistry: chemistry, grid: grid, cols: make([]column, len(grid.Area)), move: make([]Nutrients, len(grid.Area))}
 	for i, area := range grid.Area {
 		if area <= 0 {
 			continue
@@ -131,6 +154,7 @@ func New(grid *geometry.Columns, cat *catalog.Catalog, ageYears float64) *Bed {
 			if !ok {
 				continue // the plan's check refuses unknown materials
 			}
+			of := b.of(m)
 			litres := depth * area * 1000
 			kg := litres * m.Bulk.Mid()
 			left := 1.0
@@ -139,15 +163,15 @@ func New(grid *geometry.Columns, cat *catalog.Catalog, ageYears float64) *Bed {
 			}
 			c.litres += litres
 			if ageYears < 0.2 {
-				c.fast += kg * m.Bed.NH4NKg.Value * 1000
+				c.fast += kg * of.NH4NKg.Value * 1000
 			}
 			c.reserve = c.reserve.plus(Nutrients{
-				N: kg * m.Bed.NKg.Value, P: kg * m.Bed.PKg.Value, K: kg * m.Bed.KKg.Value, Fe: kg * m.Bed.FeKg.Value,
+				N: kg * of.NKg.Value, P: kg * of.PKg.Value, K: kg * of.KKg.Value, Fe: kg * of.FeKg.Value,
 			}.times(1000 * left))
-			if m.Bed.BufferMeq.Value > 0 {
-				active = math.Max(active, math.Min(1, m.Bed.BufferMeq.Value/strongBuffer))
-				b.fresh += kg * m.Bed.BufferMeq.Value
-				b.buffer += kg * m.Bed.BufferMeq.Value * math.Max(0, 1-ageYears)
+			if of.BufferMeq.Value > 0 {
+				active = math.Max(active, math.Min(1, of.BufferMeq.Value/strongBuffer))
+				b.fresh += kg * of.BufferMeq.Value
+				b.buffer += kg * of.BufferMeq.Value * math.Max(0, 1-ageYears)
 			}
 		}
 		if c.litres > 0 {
@@ -156,6 +180,14 @@ func New(grid *geometry.Columns, cat *catalog.Catalog, ageYears float64) *Bed {
 		}
 	}
 	return b
+}
+
+// of returns the root-zone numbers of a material.
+func (b *Bed) of(m *catalog.Material) catalog.Bed {
+	if b.chemistry == nil {
+		return m.Bed
+	}
+	return b.chemistry(m)
 }
 
 // Pore is what a root meets in a column: reserve, mg, and pore-water concentrations, mg/L of N and of P.
@@ -172,8 +204,8 @@ func (b *Bed) Pore(col int) Pore {
 	c := &b.cols[col]
 	return Pore{
 		Nutrients: c.reserve,
-		NConc:     poreFullN * c.reserve.N / (refN * c.litres),
-		PConc:     poreFullP * c.reserve.P / (refP * c.litres),
+		NConc:     b.params.PoreFullN * c.reserve.N / (refN * c.litres),
+		PConc:     b.params.PoreFullP * c.reserve.P / (refP * c.litres),
 	}
 }
 
@@ -186,10 +218,10 @@ func (b *Bed) Take(col int, ask Nutrients) Nutrients {
 	c := &b.cols[col]
 	c.asked = c.asked.plus(ask.minus(c.asked).times(takenMemory))
 	got := Nutrients{
-		N:  math.Min(ask.N, c.reserve.N*rootAccess),
-		P:  math.Min(ask.P, c.reserve.P*rootAccess),
-		K:  math.Min(ask.K, c.reserve.K*rootAccess),
-		Fe: math.Min(ask.Fe, c.reserve.Fe*rootAccess),
+		N:  math.Min(ask.N, c.reserve.N*b.params.RootAccess),
+		P:  math.Min(ask.P, c.reserve.P*b.params.RootAccess),
+		K:  math.Min(ask.K, c.reserve.K*b.params.RootAccess),
+		Fe: math.Min(ask.Fe, c.reserve.Fe*b.params.RootAccess),
 	}
 	c.reserve = c.reserve.minus(got)
 	return got
@@ -219,9 +251,9 @@ type Release struct{ TAN, Exchanged, P, K, C float64 }
 func (b *Bed) Day(tempC, gh float64) Release {
 	var out Release
 	theta := math.Pow(thetaMineral, tempC-20)
-	slow := leachSlow * (1 + math.Max(0, gh)/10) * theta
-	fast := 1 - math.Exp(-leachFast*theta)
-	rot := 1 - math.Exp(-detritusRate*theta)
+	slow := b.params.LeachSlow * (1 + math.Max(0, gh)/10) * theta
+	fast := 1 - math.Exp(-b.params.LeachFast*theta)
+	rot := 1 - math.Exp(-b.params.DetritusRate*theta)
 	for _, i := range b.index {
 		c := &b.cols[i]
 		n := c.fast * fast
@@ -237,7 +269,7 @@ func (b *Bed) Day(tempC, gh float64) Release {
 
 		gone := c.detritus.times(rot)
 		c.detritus = c.detritus.plus(gone.times(-1))
-		keep := gone.Nutrients.times(detritusToBed)
+		keep := gone.Nutrients.times(b.params.DetritusToBed)
 		keep.Fe = gone.Fe // iron does not leave an oxic bed surface
 		c.reserve = c.reserve.plus(keep)
 		free := gone.Nutrients.minus(keep)
@@ -393,7 +425,7 @@ func (b *Bed) AlkalinityUptake(alk float64) float64 {
 	}
 	// Full speed while fresh, fading over the last third.
 	left := math.Min(1, 3*b.buffer/b.fresh)
-	perHour := bufferVelocity * b.area * 1000 * (alk - bufferFloor) * left / 24
+	perHour := b.params.BufferVelocity * b.area * 1000 * (alk - bufferFloor) * left / 24
 	return math.Min(perHour, b.buffer)
 }
 
@@ -407,7 +439,7 @@ func (b *Bed) Buffer() (left, fresh float64) { return b.buffer, b.fresh }
 // there, and which nutrient ends first; 999 and "" where nothing draws on it.
 func (b *Bed) Months(col int) (float64, string) {
 	c := &b.cols[col]
-	have := c.reserve.plus(c.detritus.Nutrients.times(0.5 * detritusToBed))
+	have := c.reserve.plus(c.detritus.Nutrients.times(0.5 * b.params.DetritusToBed))
 	for _, t := range c.tablets {
 		have = have.plus(t.left)
 	}
@@ -480,6 +512,7 @@ func (b *Bed) Disturb(cols []int) Release {
 // Refresh adds fresh material over columns to the given depth [m] and returns what it brought, mg.
 func (b *Bed) Refresh(cols []int, m *catalog.Material, depth float64) Nutrients {
 	var added Nutrients
+	of := b.of(m)
 	for _, i := range cols {
 		if i < 0 || i >= len(b.cols) || b.grid.Area[i] <= 0 || b.cols[i].litres <= 0 {
 			continue
@@ -487,15 +520,15 @@ func (b *Bed) Refresh(cols []int, m *catalog.Material, depth float64) Nutrients 
 		c := &b.cols[i]
 		litres := depth * b.grid.Area[i] * 1000
 		kg := litres * m.Bulk.Mid()
-		n := Nutrients{N: kg * m.Bed.NKg.Value, P: kg * m.Bed.PKg.Value, K: kg * m.Bed.KKg.Value, Fe: kg * m.Bed.FeKg.Value}.times(1000)
-		fast := kg * m.Bed.NH4NKg.Value * 1000
+		n := Nutrients{N: kg * of.NKg.Value, P: kg * of.PKg.Value, K: kg * of.KKg.Value, Fe: kg * of.FeKg.Value}.times(1000)
+		fast := kg * of.NH4NKg.Value * 1000
 		c.litres += litres
 		c.fast += fast
 		c.reserve = c.reserve.plus(n)
 		n.N += fast
 		added = added.plus(n)
-		b.buffer += kg * m.Bed.BufferMeq.Value
-		b.fresh += kg * m.Bed.BufferMeq.Value
+		b.buffer += kg * of.BufferMeq.Value
+		b.fresh += kg * of.BufferMeq.Value
 	}
 	return added
 }
