@@ -16,8 +16,11 @@ const (
 )
 
 // Beam is the beam attenuation coefficient c [1/m] of water with suspended matter [mg/L] and dissolved colour [1/m of PAR absorption].
-func Beam(suspended, colour float64) float64 {
-	return ClearWater + PerSolids*suspended + BeamPerColour*colour
+func Beam(suspended, colour float64) float64 { return BeamWith(PerSolids, suspended, colour) }
+
+// BeamWith is Beam with another attenuation of suspended matter, m⁻¹ per mg/L.
+func BeamWith(perSolids, suspended, colour float64) float64 {
+	return ClearWater + perSolids*suspended + BeamPerColour*colour
 }
 
 // Contrast is the share of contrast left after a level path [m] through water of beam attenuation c [1/m]: e^(−c·r) (Duntley,

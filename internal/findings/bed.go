@@ -12,7 +12,7 @@ import (
 
 // shortMonths is how little supply a patch may have left before the trade feeds it; one round of plain tablets lasts two to four
 // months, so a patch under two is due (common practice).
-const shortMonths = 2.0
+const shortMonths = forecast.ShortMonths
 
 // rootZoneShort finds the first day on which a patch of bed runs down and where, and says how many tablets cure it.
 func rootZoneShort(v *view) []Finding {

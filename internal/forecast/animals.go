@@ -56,14 +56,14 @@ func restingO2(m, tempC float64) float64 {
 
 // animalsOn works out a day's animals and feeding; fed (0 to 1) is how much of their bodies' carbon they still hold: hungry
 // animals breathe less.
-func animalsOn(groups []group, f *plan.Feeding, tempC, fed float64) animalDay {
+func animalsOn(groups []group, f *plan.Feeding, tempC, fed float64, t *surroundings) animalDay {
 	var d animalDay
 	for _, g := range groups {
 		m := g.animal.MassG.Value * grownShare
 		d.wetG += m * float64(g.count)
 		// Shrimps and snails breathe at about a third of a fish of the same mass (Liu et al. 2010 for freshwater shrimp: 0.46 mg/(g h)
 		// at 25 °C is the same order for sub-gram animals, so the fish scaling by mass^0.8 is kept and snails are slower).
-		o2 := restingO2(m, tempC) * routine * float64(g.count) * 24
+		o2 := restingO2(m, tempC) * t.routine * float64(g.count) * 24
 		if g.animal.Kind == "snail" {
 			o2 /= 3
 		}
@@ -82,7 +82,7 @@ func animalsOn(groups []group, f *plan.Feeding, tempC, fed float64) animalDay {
 		d.feces, d.fecesG = d.fed, food
 		return d
 	}
-	d.TAN = food * protein * tanPerProt * 1000
+	d.TAN = food * protein * t.tanPerProt * 1000
 	d.P = d.fed.P * dissolvedP
 	d.K = d.fed.K * dissolvedK
 	d.feces = elements{N: d.fed.N * fecesNShare, P: d.fed.P * fecesP, K: d.fed.K * fecesK, C: d.fed.C * fecesC}

@@ -170,8 +170,8 @@ func (r *run) workInBed(j job, row *Day) {
 		r.event(Event{Day: j.day, Hour: hour, Kind: "root-feed", ID: c.ID, Text: fmt.Sprintf("%d root tablets are pushed in.", c.Tablets),
 			Amount: float64(c.Tablets), Unit: "tablets", N: held.N, P: held.P, Minutes: 5 + tabletMinutes*float64(c.Tablets)})
 	case "siphon":
-		o := r.bed.Siphon(siphonReach)
-		d := r.water.Siphon(siphonReach)
+		o := r.bed.Siphon(r.t.site.siphonReach)
+		d := r.water.Siphon(r.t.site.siphonReach)
 		out := ofOrganic(o).plus(ofDetritus(d))
 		r.ledger.left("siphoned", out)
 		r.event(Event{Day: j.day, Hour: hour, Kind: "siphon", ID: c.ID, Text: "Detritus is siphoned from the open bed.",

@@ -40,7 +40,7 @@ func (r *run) day(day int) Day {
 		feed = nil
 	}
 
-	fauna := animalsOn(r.groups, feed, r.water.T, r.fed())
+	fauna := animalsOn(r.groups, feed, r.water.T, r.fed(), &r.t.site)
 	r.ledger.came("food", fauna.fed)
 	r.animals = r.animals.plus(fauna.fed).plus(negative(elements{N: fauna.TAN, P: fauna.P, K: fauna.K}.plus(fauna.feces)))
 
@@ -66,7 +66,7 @@ func (r *run) day(day int) Day {
 			}
 		}
 		f := r.forcing(demand, fauna, release, supply, litter, lying, clock.weight[hour])
-		f.HeatIn += hours[hour].lit * hours[hour].dim * r.lampW * lampHeat
+		f.HeatIn += hours[hour].lit * hours[hour].dim * r.lampW * r.t.site.lampHeat
 		row.LampKWh += hours[hour].lit * hours[hour].dim * r.lampW / 1000
 		open := gasOn(gas, hour)
 		if clock.first == hour {
@@ -171,9 +171,9 @@ func (r *run) forcing(d *growth.Demand, a animalDay, rel soil.Release, s water.S
 	if r.water.Volume > 0 {
 		turnover = r.filterFlow * flow / r.water.Volume
 	}
-	pass := singlePass
+	pass := r.t.site.singlePass
 	if r.fine {
-		pass = singlePassFine
+		pass = math.Min(r.t.site.singlePassFine, 0.95)
 	}
 	lying += r.water.Detritus.Dry
 	f := water.Forcing{
@@ -182,8 +182,8 @@ func (r *run) forcing(d *growth.Demand, a animalDay, rel soil.Release, s water.S
 		Demand: water.Nutrients{N: d.Water.N / 24, P: d.Water.P / 24, K: d.Water.K / 24, Fe: d.Water.Fe / 24, Ca: d.Water.Ca / 24, Mg: d.Water.Mg / 24},
 		Supply: water.Supply{DIC: s.DIC / 24, TAN: s.TAN / 24, NO3N: s.NO3N / 24, PO4P: s.PO4P / 24, K: s.K / 24, Fe: s.Fe / 24, Ca: s.Ca / 24, Mg: s.Mg / 24},
 		Litter: litter.Times(1.0 / 24), SoilTAN: (rel.Exchanged + r.dug) / 24, SoilAlk: r.bed.AlkalinityUptake(r.water.Alk),
-		K600: gasStill + gasTurnover*turnover, Area: r.area, Turnover: turnover,
-		SuspendedIn: lying * stirredPerDay * 1000 / 24, Settling: settlingPerHour, Capture: pass * turnover,
+		K600: r.t.site.gasStill + r.t.site.gasTurnover*turnover, Area: r.area, Turnover: turnover,
+		SuspendedIn: lying * r.t.site.stirredPerDay * 1000 / 24, Settling: r.t.site.settlingPerHour, Capture: pass * turnover,
 		RoomT: float64(room.Temperature), Humidity: float64(room.Humidity), EvapShare: water.UndisturbedPool,
 		UA: r.ua, HeatIn: pumpHeat * r.filterFlow * flow,
 	}
@@ -351,7 +351,7 @@ func (r *run) finish(day int, regime *plan.LightDay, d *dial, demand *growth.Dem
 	}
 	colour := r.colourOn(day)
 	row.Kd = light.Kd(colour, row.Suspended)
-	row.Contrast = clarity.Contrast(clarity.Beam(row.Suspended, colour), r.shortestView())
+	row.Contrast = clarity.Contrast(clarity.BeamWith(r.t.site.beamPerSolids, row.Suspended, colour), r.shortestView())
 	row.UptakeNWater = taken.Water.N
 	for _, m := range taken.Root {
 		row.UptakeNRoot += m.N

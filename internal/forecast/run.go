@@ -78,10 +78,12 @@ const (
 
 // run is a forecast under way.
 type run struct {
-	p    *plan.Plan
-	opt  Options
-	out  *Forecast
-	days int
+	p     *plan.Plan
+	opt   Options
+	t     tuning
+	out   *Forecast
+	brief *brief // what a member of many forecasts keeps in place of days and snapshots; nil in a full forecast
+	days  int
 
 	model  *geometry.Model
 	voxels *geometry.Voxels
@@ -131,38 +133,54 @@ type run struct {
 // Run forecasts a plan. It stops with the context's error when ctx ends, and with an error that says what is wrong when the
 // plan cannot be built (see geometry.Build).
 func Run(ctx context.Context, p *plan.Plan, opt Options) (*Forecast, error) {
-	r, err := prepare(p, opt)
+	b, err := build(p, opt, 0)
+	if err != nil {
+		return nil, err
+	}
+	r, err := b.begin(usual(), opt.Seed, b.solver)
 	if err != nil {
 		return nil, err
 	}
 	r.field = r.solver.Solve(nil, nil, light.Kd(usualColour, 0), nil)
 	r.lightMap(0)
 	r.field = nil
+	if err := r.through(ctx); err != nil {
+		return nil, err
+	}
+	r.out.Balance = r.ledger.close(r.holds())
+	r.visits()
+	return r.out, nil
+}
+
+// through runs all days.
+func (r *run) through(ctx context.Context) error {
 	first := r.out.Start
 	for day := first; day <= r.days; day++ {
 		if err := ctx.Err(); err != nil {
-			return nil, err
+			return err
 		}
 		if day == 0 {
 			r.plantDay()
 		}
 		row := r.day(day)
-		if day < 0 {
+		weekly := day >= 0 && (day%7 == 0 || day == r.days)
+		switch {
+		case r.brief != nil:
+			r.brief.note(r, &row, weekly)
+		case day < 0:
 			r.out.Before = append(r.out.Before, row)
-		} else {
+		default:
 			r.out.Days = append(r.out.Days, row)
-			if day == 0 || day%7 == 0 || day == r.days || keeps(opt.Keep, day) {
+			if weekly || keeps(r.opt.Keep, day) {
 				r.snapshot(day)
 			}
 			r.month(day)
 		}
-		if opt.Progress != nil {
-			opt.Progress(day-first+1, r.days-first+1)
+		if r.opt.Progress != nil {
+			r.opt.Progress(day-first+1, r.days-first+1)
 		}
 	}
-	r.out.Balance = r.ledger.close(r.holds())
-	r.visits()
-	return r.out, nil
+	return nil
 }
 
 // daysMonth is a twelfth of a year of 365.25 days.
@@ -188,8 +206,19 @@ func keeps(list []int, day int) bool {
 	return false
 }
 
-// prepare builds the tank, fills it and lays the schedule.
-func prepare(p *plan.Plan, opt Options) (*run, error) {
+// built is what all forecasts of one plan share and none changes: bodies, grids, light tables and the schedule.
+type built struct {
+	p      *plan.Plan
+	opt    Options
+	model  *geometry.Model
+	voxels *geometry.Voxels
+	cols   *geometry.Columns
+	jobs   map[int][]job
+	solver *light.Solver
+}
+
+// build builds the tank and lays the schedule; workers are those of the light solver, 0 = one for each processor.
+func build(p *plan.Plan, opt Options, workers int) (*built, error) {
 	if opt.Days <= 0 {
 		opt.Days = ThreeYears
 	}
@@ -204,19 +233,21 @@ func prepare(p *plan.Plan, opt Options) (*run, error) {
 			cell *= math.Cbrt(n / mostVoxels)
 		}
 	}
-	r := &run{p: p, opt: opt, days: opt.Days, model: model, ledger: newLedger()}
-	r.voxels = model.Voxels(cell)
-	r.cols = model.Columns(columnM)
-	r.out = &Forecast{Plan: p, Model: model, Columns: r.cols, Seed: opt.Seed, Length: opt.Days}
-	r.jobs = schedule(p, opt.Days+1)
-
+	b := &built{p: p, opt: opt, model: model, voxels: model.Voxels(cell), cols: model.Columns(columnM), jobs: schedule(p, opt.Days+1)}
 	sources, err := light.Sources(p, model.Tank)
 	if err != nil {
 		return nil, err
 	}
-	r.solver = light.NewSolver(sources, r.voxels, model.Tank, light.Options{})
-	n := r.voxels.NX * r.voxels.NY * r.voxels.NZ
-	r.leaf = make([]float64, n)
+	b.solver = light.NewSolver(sources, b.voxels, model.Tank, light.Options{Workers: workers})
+	return b, nil
+}
+
+// begin fills the tank for one forecast. The solver is the built one or a fork of it, for this goroutine alone.
+func (b *built) begin(t tuning, seed uint64, solver *light.Solver) (*run, error) {
+	p := b.p
+	r := &run{p: p, opt: b.opt, t: t, days: b.opt.Days, model: b.model, voxels: b.voxels, cols: b.cols, jobs: b.jobs, solver: solver, ledger: newLedger()}
+	r.out = &Forecast{Plan: p, Model: b.model, Columns: b.cols, Seed: b.opt.Seed, Length: b.opt.Days}
+	r.leaf = make([]float64, r.voxels.NX*r.voxels.NY*r.voxels.NZ)
 	r.cover = make([]float64, r.voxels.NX*r.voxels.NY)
 	r.litDay = math.MinInt32
 
@@ -237,17 +268,17 @@ func prepare(p *plan.Plan, opt Options) (*run, error) {
 			age = math.Max(age, 2.5)
 		}
 	}
-	r.bed = soil.New(r.cols, p.Cat, age)
+	r.bed = soil.NewWith(r.cols, p.Cat, age, t.soil, t.chemistry)
 
 	if p.Found == nil && p.Start.Kind != "" && p.Start.Kind != "wet" {
 		r.out.Start = -int(math.Round(float64(p.Start.For / unit.Days)))
 	}
-	r.stand = growth.New(p, model, r.voxels, r.cols, opt.Seed)
+	r.stand = growth.NewWith(p, r.model, r.voxels, r.cols, seed, t.growth, t.physiology)
 	if r.out.Start < 0 && p.Start.Kind == "dark" {
 		bare := *p
 		bare.Plants = nil
 		r.waiting = r.stand
-		r.stand = growth.New(&bare, model, r.voxels, r.cols, opt.Seed)
+		r.stand = growth.NewWith(&bare, r.model, r.voxels, r.cols, seed, t.growth, t.physiology)
 	}
 	r.ledger.start = r.holds()
 	if r.out.Start < 0 && p.Start.Kind == "dry" {
@@ -297,7 +328,7 @@ func (r *run) fill() error {
 	}
 	r.mediaL = mediaL
 	if mediaL > 0 {
-		seeded *= movedAlive / mediaL
+		seeded *= r.t.site.movedAlive / mediaL
 	}
 	found := p.Found
 	if found != nil {
@@ -317,7 +348,7 @@ func (r *run) fill() error {
 	if found != nil && found.Readings != nil {
 		start = foundWater(start, found.Readings)
 	}
-	r.water = water.NewState(volume, start, start.T, mediaL/1000*mediaM2PerM3, seeded)
+	r.water = water.NewStateWith(volume, start, start.T, mediaL/1000*r.t.site.mediaM2PerM3, seeded, r.t.water)
 	r.targetLevel = volume
 	if found == nil {
 		r.water.Suspended = plantingCloud
@@ -407,7 +438,7 @@ func (r *run) surroundings() {
 }
 
 // clogCapacity is the caught matter, g, that brings the flow to 70 % of new.
-func (r *run) clogCapacity() float64 { return math.Max(5, clogLitre*r.mediaL) }
+func (r *run) clogCapacity() float64 { return math.Max(5, r.t.site.clogLitre*r.mediaL) }
 
 // flow is the filter's flow as a share of new.
 func (r *run) flow() float64 {
@@ -435,16 +466,11 @@ func ofDetritus(d water.Detritus) elements {
 }
 
 func (r *run) colourOn(day int) float64 {
-	return usualColour + r.colour*math.Exp(-math.Max(0, float64(day))/colourLife)
+	return r.t.site.usualColour + r.colour*math.Exp(-math.Max(0, float64(day))/colourLife)
 }
 
 func (r *run) snapshot(day int) {
-	s := Snapshot{Day: day, Plants: r.stand.States()}
-	for _, i := range r.bed.Columns() {
-		p := r.bed.Pore(i)
-		m, short := r.bed.Months(i)
-		s.Soil = append(s.Soil, Patch{Column: i, N: p.N, P: p.P, K: p.K, Months: m, Short: short})
-	}
+	s := Snapshot{Day: day, Plants: r.stand.States(), Soil: r.patches()}
 	if r.field != nil {
 		m := r.field.BedMap(r.cols.NX, r.cols.NY)
 		s.Light = m.PPFD
@@ -453,6 +479,17 @@ func (r *run) snapshot(day int) {
 		}
 	}
 	r.out.Snapshots = append(r.out.Snapshots, s)
+}
+
+// patches is the root zone as it is now, by column.
+func (r *run) patches() []Patch {
+	var list []Patch
+	for _, i := range r.bed.Columns() {
+		p := r.bed.Pore(i)
+		m, short := r.bed.Months(i)
+		list = append(list, Patch{Column: i, N: p.N, P: p.P, K: p.K, Months: m, Short: short})
+	}
+	return list
 }
 
 // lightMap keeps the light at the bed as it is now.

@@ -34,7 +34,12 @@ type State struct {
 // NewState returns a freshly filled tank: net volume in m³, its water, the water's temperature in °C, filter media area in m² and how far the filter
 // is seeded with ripe media, 0 to 1 of what the area carries. The surface area is taken as that of a cube's six sides; set it where it is known.
 func NewState(volume float64, c Composition, t, mediaArea, seeded float64) State {
-	s := State{Volume: within(volume, 1e-6, 1e6), Composition: c, Media: within(mediaArea, 0, 1e6), Params: DefaultParams()}
+	return NewStateWith(volume, c, t, mediaArea, seeded, DefaultParams())
+}
+
+// NewStateWith is NewState with other parameters.
+func NewStateWith(volume float64, c Composition, t, mediaArea, seeded float64, q Params) State {
+	s := State{Volume: within(volume, 1e-6, 1e6), Composition: c, Media: within(mediaArea, 0, 1e6), Params: q}
 	s.T = within(t, 0, 60)
 	side := math.Cbrt(s.Volume)
 	s.Surface = 6 * side * side

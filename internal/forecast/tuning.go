@@ -1,0 +1,116 @@
+package forecast
+
+import (
+	"littoral/internal/catalog"
+	"littoral/internal/clarity"
+	"littoral/internal/growth"
+	"littoral/internal/soil"
+	"littoral/internal/water"
+)
+
+// tuning is every number of the engine that is uncertain. The zero functions mean the catalogue's own numbers.
+type tuning struct {
+	water      water.Params
+	soil       soil.Params
+	growth     growth.Params
+	site       surroundings
+	physiology func(*catalog.Species) catalog.Physiology
+	chemistry  func(*catalog.Material) catalog.Bed
+}
+
+// surroundings are the numbers of this package that are uncertain; what they mean stands beside the constants of the same names.
+type surroundings struct {
+	gasStill, gasTurnover               float64
+	lampHeat, mediaM2PerM3, movedAlive  float64
+	singlePass, singlePassFine          float64
+	settlingPerHour, stirredPerDay      float64
+	clogLitre, usualColour, siphonReach float64
+	tanPerProt, routine, beamPerSolids  float64
+}
+
+func usual() tuning {
+	return tuning{water: water.DefaultParams(), soil: soil.DefaultParams(), growth: growth.DefaultParams(), site: surroundings{
+		gasStill: gasStill, gasTurnover: gasTurnover, lampHeat: lampHeat, mediaM2PerM3: mediaM2PerM3, movedAlive: movedAlive,
+		singlePass: singlePass, singlePassFine: singlePassFine, settlingPerHour: settlingPerHour, stirredPerDay: stirredPerDay,
+		clogLitre: clogLitre, usualColour: usualColour, siphonReach: siphonReach, tanPerProt: tanPerProt, routine: routine,
+		beamPerSolids: clarity.PerSolids,
+	}}
+}
+
+// Parameter is a number of the engine that is uncertain: what it is, the house's value, and the range it is drawn from. One half of
+// the draws lies under the value and one half over it, each falling off in a straight line to its end of the range (two triangles that
+// meet at the value), on a scale of ratios where Ratio is set and of differences otherwise. The shape is our own choice: the sources
+// give a middle and a range and no more.
+type Parameter struct {
+	Name            string // in words, after the room
+	Unit            string // empty for shares and factors
+	Value, Min, Max float64
+	Ratio           bool
+	Source          string
+
+	at func(*tuning) []*float64 // all move by the same ratio
+}
+
+const practice = "common practice, no source"
+
+// parameters lists the numbers that are uncertain and that belong to no species and no material.
+func parameters() []Parameter {
+	one := func(f func(*tuning) *float64) func(*tuning) []*float64 {
+		return func(t *tuning) []*float64 { return []*float64{f(t)} }
+	}
+	list := []Parameter{
+		{"growth: hours of full light that fill a plant's day", "h", 0, 2, 5, true, practice, one(func(t *tuning) *float64 { return &t.growth.Daylength })},
+		{"growth: how much faster leaves die that do not pay for themselves", "", 0, 2, 6, true, practice, one(func(t *tuning) *float64 { return &t.growth.DarkShed })},
+		{"growth: leaves lost after planting, against their class", "", 0, 0.5, 1.5, true, practice, one(func(t *tuning) *float64 { return &t.growth.Melt })},
+		{"growth: lengthening of stems, against the catalogue", "", 0, 0.7, 1.4, true, practice, one(func(t *tuning) *float64 { return &t.growth.Elongation })},
+
+		{"soil: leaching of ammonium from new material", "1/day", 0, 0.07, 0.2, true, practice, one(func(t *tuning) *float64 { return &t.soil.LeachFast })},
+		{"soil: leaching of the reserve", "1/day", 0, 0.0001, 0.0005, true, practice, one(func(t *tuning) *float64 { return &t.soil.LeachSlow })},
+		{"soil: decay of dead leaves in the bed", "1/day", 0, 0.002, 0.01, true, "Janse 2005 (PCLake): 0.01 in water, 0.002 in sediment", one(func(t *tuning) *float64 { return &t.soil.DetritusRate })},
+		{"soil: share of what decays that stays with the roots", "", 0, 0.3, 0.8, false, practice, one(func(t *tuning) *float64 { return &t.soil.DetritusToBed })},
+		{"soil: share of a reserve that roots win in a day", "", 0, 0.02, 0.1, true, practice, one(func(t *tuning) *float64 { return &t.soil.RootAccess })},
+		{"soil: speed at which an active bed takes up carbonate hardness", "m/day", 0, 0.05, 0.25, true, practice, one(func(t *tuning) *float64 { return &t.soil.BufferVelocity })},
+		{"soil: nitrogen in the pore water of a rich bed", "mg/L", 0, 2, 20, true, "from memory of lake and paddy soils", one(func(t *tuning) *float64 { return &t.soil.PoreFullN })},
+		{"soil: phosphorus in the pore water of a rich bed", "mg/L", 0, 0.2, 2, true, "from memory of lake and paddy soils", one(func(t *tuning) *float64 { return &t.soil.PoreFullP })},
+
+		{"water: CO2 at which plants that take CO2 only reach half their rate", "mmol/L", 0, 0.033, 0.19, true, "4 to 185 µM (Kirk 1994); " + practice, one(func(t *tuning) *float64 { return &t.water.CO2Half })},
+		{"water: share of photosynthesis that the bicarbonate path carries", "", 0, 0.15, 0.45, true, "ratios of Sand-Jensen 1983; " + practice, one(func(t *tuning) *float64 { return &t.water.HCO3Share })},
+		{"water: nitrate at which leaves take half their most", "mg/L", 0, 0.07, 0.6, true, practice, one(func(t *tuning) *float64 { return &t.water.Half.N })},
+		{"water: phosphate at which leaves take half their most", "mg/L", 0, 0.007, 0.06, true, practice, one(func(t *tuning) *float64 { return &t.water.Half.P })},
+		{"water: growth of nitrifiers", "", 1, 0.7, 1.3, true, "spread of enriched cultures; Blackburne et al. 2007, range from memory", func(t *tuning) []*float64 { return []*float64{&t.water.AOB.Mu, &t.water.NOB.Mu} }},
+		{"water: nitrifiers that come with plants and hands", "g/m²", 0, 0, 0, true, practice + ", range a factor of 10", one(func(t *tuning) *float64 { return &t.water.Inoculum })},
+		{"water: capacity of a ripe film", "", 1, 1.0 / 3, 3, true, "Timmons & Ebeling, from memory; range a factor of 3", func(t *tuning) []*float64 { return []*float64{&t.water.AOB.Capacity, &t.water.NOB.Capacity} }},
+		{"water: decay of detritus", "1/day", 0, 0.005, 0.02, true, "Janse 2005 (PCLake), range " + practice, one(func(t *tuning) *float64 { return &t.water.MineralPerDay })},
+		{"water: loss of chelated iron", "1/day", 0, 0.01, 0.09, true, practice + ", range a factor of 3", one(func(t *tuning) *float64 { return &t.water.IronPerDay })},
+
+		{"site: gas exchange of a still surface", "m/day", 0, 0.15, 1, true, practice + "; the largest single doubt of the CO2 bill", one(func(t *tuning) *float64 { return &t.site.gasStill })},
+		{"site: gas exchange that each turnover an hour adds", "m/day", 0, 0.02, 0.2, true, practice, one(func(t *tuning) *float64 { return &t.site.gasTurnover })},
+		{"site: lamp power that ends as heat in the water", "", 0, 0.05, 0.3, true, practice, one(func(t *tuning) *float64 { return &t.site.lampHeat })},
+		{"site: film-bearing surface of filter media", "m²/m³", 0, 200, 1000, true, practice, one(func(t *tuning) *float64 { return &t.site.mediaM2PerM3 })},
+		{"site: film on ripe media that lives through a move", "", 0, 0.01, 0.3, true, practice, one(func(t *tuning) *float64 { return &t.site.movedAlive })},
+		{"site: suspended matter that a filter holds back in a pass", "", 1, 0.4, 2, true, "Range 0.1 to 0.6 of what passes; " + practice, func(t *tuning) []*float64 { return []*float64{&t.site.singlePass, &t.site.singlePassFine} }},
+		{"site: settling of what clouds the water", "1/h", 0, 0.05, 0.4, true, "Stokes settling of flocs, range " + practice, one(func(t *tuning) *float64 { return &t.site.settlingPerHour })},
+		{"site: detritus that flow and animals stir up", "1/day", 0, 0.005, 0.05, true, practice, one(func(t *tuning) *float64 { return &t.site.stirredPerDay })},
+		{"site: dirt that clogs a litre of media", "g/L", 0, 2, 8, true, practice, one(func(t *tuning) *float64 { return &t.site.clogLitre })},
+		{"site: colour of the water", "1/m", 0, 0.05, 0.2, true, practice, one(func(t *tuning) *float64 { return &t.site.usualColour })},
+		{"site: detritus that a siphon reaches", "", 0, 0.2, 0.7, false, practice, one(func(t *tuning) *float64 { return &t.site.siphonReach })},
+		{"site: ammonium from food", "g N/g protein", 0, 0.06, 0.13, true, "Timmons & Ebeling, from memory; uncertain by a factor of 1.5 to 2", one(func(t *tuning) *float64 { return &t.site.tanPerProt })},
+		{"site: breath of animals against resting", "", 0, 1.4, 3, true, "2 to 3, from memory of fish physiology texts", one(func(t *tuning) *float64 { return &t.site.routine })},
+		{"clarity: beam attenuation of suspended matter", "1/m per mg/L", 0, 0.4, 1.2, true, "from memory of optical oceanography reviews", one(func(t *tuning) *float64 { return &t.site.beamPerSolids })},
+	}
+	house := usual()
+	for i := range list {
+		p := &list[i]
+		if p.Value == 0 {
+			p.Value = *p.at(&house)[0]
+		}
+		if p.Max == 0 {
+			p.Min, p.Max = p.Value/10, p.Value*10
+		}
+	}
+	return list
+}
+
+// Parameters lists the uncertain numbers of the engine that belong to no species and no material, with their ranges and sources.
+// Those of species and materials stand in the catalogue.
+func Parameters() []Parameter { return parameters() }
