@@ -143,6 +143,9 @@ func Style(k *Key) string {
 				}
 				edge := c.mix(rgb{0x18, 0x22, 0x1c}, .5)
 				fmt.Fprintf(&b, ".h%d.s%d{fill:%s;stroke:%s}", h, i+1, c.mix(t.water, far), edge.mix(t.water, far*1.15))
+				if t == night { // dark edges part the leaves, but a stalk must stand out from dark water
+					fmt.Fprintf(&b, ".h%d.s%d .th{stroke:%s}", h, i+1, c.mix(t.water, far+.15))
+				}
 			}
 			b.WriteByte('\n')
 		}
