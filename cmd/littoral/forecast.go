@@ -21,12 +21,13 @@ import (
 const mostDays = 7305
 
 type forecastCommand struct {
-	Plan   string `arg:"" help:"The plan, a YAML file."`
-	Out    string `required:"" placeholder:"DIR" help:"Folder for the report; it is made when it is not there."`
-	Days   int    `default:"1095" help:"Days to forecast after planting (three years)."`
-	Seed   uint64 `default:"1" help:"Seed of the random draws; the same plan and seed give the same bytes."`
-	JSON   bool   `name:"json" help:"Write the summary as one JSON object to standard output, and nothing else there."`
-	FailOn string `placeholder:"SEVERITY" help:"Exit with 1 when there is a finding of this severity or a graver one: danger or harm."`
+	Plan    string `arg:"" help:"The plan, a YAML file."`
+	Out     string `required:"" placeholder:"DIR" help:"Folder for the report; it is made when it is not there."`
+	Days    int    `default:"1095" help:"Days to forecast after planting (three years)."`
+	Seed    uint64 `default:"1" help:"Seed of the random draws; the same plan and seed give the same bytes."`
+	Members int    `placeholder:"N" help:"Forecast the plan N times more with other values of every uncertain number, and say how far they lie apart."`
+	JSON    bool   `name:"json" help:"Write the summary as one JSON object to standard output, and nothing else there."`
+	FailOn  string `placeholder:"SEVERITY" help:"Exit with 1 when there is a finding of this severity or a graver one: danger or harm."`
 }
 
 func (forecastCommand) Help() string {
@@ -39,6 +40,7 @@ Examples:
 
   littoral forecast plan.yaml --out report
   littoral forecast plan.yaml --out report --days 180
+  littoral forecast plan.yaml --out report --members 32
   littoral forecast plan.yaml --out report --json --fail-on danger`
 }
 
@@ -46,6 +48,9 @@ Examples:
 func (c *forecastCommand) Validate() error {
 	if c.Days < 1 || c.Days > mostDays {
 		return fmt.Errorf("--days %d is outside 1 to %d", c.Days, mostDays)
+	}
+	if c.Members != 0 && (c.Members < 2 || c.Members > forecast.MostMembers) {
+		return fmt.Errorf("--members %d is outside 2 to %d", c.Members, forecast.MostMembers)
 	}
 	if c.FailOn != "" && c.FailOn != "danger" && c.FailOn != "harm" {
 		return fmt.Errorf("--fail-on %q is neither danger nor harm", c.FailOn)
@@ -77,6 +82,12 @@ func (c *forecastCommand) Run(ctx context.Context, p Program) error {
 		return c.unfinished(ctx, err, day)
 	}
 	found := findings.Read(f)
+	var bands *forecast.Bands
+	if c.Members > 0 {
+		if bands, err = c.many(ctx, p, read); err != nil {
+			return err
+		}
+	}
 	files, err := papers.Build(f, found, papers.Options{Made: "littoral " + version})
 	if err != nil {
 		return err
@@ -87,10 +98,25 @@ func (c *forecastCommand) Run(ctx context.Context, p Program) error {
 	if err := papers.Save(c.Out, files); err != nil {
 		return err
 	}
-	if err := c.tell(p, f, found, time.Since(start)); err != nil {
+	if err := c.tell(p, f, found, bands, time.Since(start)); err != nil {
 		return err
 	}
 	return c.verdict(found)
+}
+
+// many forecasts the plan with other values of its uncertain numbers.
+func (c *forecastCommand) many(ctx context.Context, p Program, read *plan.Plan) (*forecast.Bands, error) {
+	bar := p.progress(fmt.Sprintf("%d members", c.Members), c.Members*(c.Days+1))
+	day := 0
+	bands, err := forecast.RunMany(ctx, read, forecast.Options{Days: c.Days, Seed: c.Seed, Progress: func(done, total int) {
+		day = done / c.Members
+		bar.at(done, total)
+	}}, c.Members)
+	bar.end()
+	if err != nil {
+		return nil, c.unfinished(ctx, err, day)
+	}
+	return bands, nil
 }
 
 // unfinished says how far a stopped forecast came, and that nothing of it is on the disk.
@@ -105,15 +131,21 @@ func (c *forecastCommand) unfinished(ctx context.Context, err error, day int) er
 	return fmt.Errorf("%w after %d of %d days; nothing was written, and %s %s", context.Cause(ctx), day, c.Days, c.Out, state)
 }
 
-func (c *forecastCommand) tell(p Program, f *forecast.Forecast, found []findings.Finding, took time.Duration) error {
+func (c *forecastCommand) tell(p Program, f *forecast.Forecast, found []findings.Finding, bands *forecast.Bands, took time.Duration) error {
 	var err error
 	if c.JSON {
 		outcome := papers.JSON(f, found)
+		if bands != nil {
+			outcome.Bands = papers.Bands(bands)
+		}
 		seconds := took.Seconds()
 		outcome.WallS = &seconds
 		err = p.json(outcome)
 	} else {
 		err = papers.Summary(p.Out, f, found)
+		if err == nil && bands != nil {
+			err = papers.BandSummary(p.Out, bands)
+		}
 	}
 	if err != nil {
 		return err

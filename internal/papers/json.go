@@ -34,6 +34,7 @@ type Outcome struct {
 	Visits         []VisitJSON   `json:"visits,omitempty" jsonschema:"description=days of work; left out of the summary on standard output"`
 	Held           []HeldJSON    `json:"held,omitempty" jsonschema:"description=what held each planting back month by month; left out of the summary on standard output"`
 	Balance        []BalanceJSON `json:"balance,omitempty" jsonschema:"description=mass ledger by element; left out of the summary on standard output"`
+	Bands          *BandsJSON    `json:"bands,omitempty" jsonschema:"description=what many members say together; only in the summary on standard output and only when members are asked for"`
 	WallS          *float64      `json:"wall_s,omitempty" jsonschema:"description=seconds the run took; only in the summary on standard output, never in a file"`
 }
 
