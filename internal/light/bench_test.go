@@ -78,3 +78,25 @@ func cpu(b *testing.B) func() {
 		b.ReportMetric(float64(used)/float64(b.N)/1e6, "cpu-ms/op")
 	}
 }
+
+func BenchmarkMapFine(b *testing.B) {
+	tank := boxTank(1.2, 0.6, 0.55)
+	lamps := []Source{{X: 0.6, Y: 0.3, Height: 0.3, SizeX: 0.6, SizeY: 0.2, Flux: 1000, N: 1}}
+	b.ReportAllocs()
+	defer cpu(b)()
+	for b.Loop() {
+		NewSolver(lamps, emptyBox(tank, 0.025), tank, Options{Fine: true, Ground: 0.1}).Solve(nil, nil, 0.2, nil)
+	}
+}
+
+func BenchmarkSolveGround(b *testing.B) {
+	t, v, lamps := library()
+	s := NewSolver(lamps, v, t, Options{Ground: 0.1, Stone: 0.2})
+	leaf := meadow(v)
+	f := s.Solve(leaf, nil, 0.3, nil)
+	b.ReportAllocs()
+	defer cpu(b)()
+	for b.Loop() {
+		f = s.Solve(leaf, nil, 0.3, f)
+	}
+}

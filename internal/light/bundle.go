@@ -23,6 +23,7 @@ type bundle struct {
 	faces [][]float32  // per layer and face of the grid: what goes through it unweakened, µmol/s
 	bed   [][]float32  // per layer and face: irradiance on the bed, unweakened; only in layers that have bed
 	loss  [][]wallLoss // per layer
+	ways  []way        // mean direction by coarse cell, when particles scatter
 }
 
 // wallLoss is what goes out through the walls in one layer beside a column, unweakened, µmol/s.
@@ -317,7 +318,7 @@ type layer struct {
 const negligible = 2e-6
 
 // tabulate fills the bundle's unweakened light.
-func (b *bundle) tabulate(g *grid, beams *beams, emission float64, opt Options) {
+func (b *bundle) tabulate(g *grid, beams *beams, d *diffuse, emission float64, opt Options) {
 	n := g.nx * g.ny
 	now, below := newLayer(n), newLayer(n)
 	b.rects, b.first = make([]rect, g.nz), make([]int, g.nz)
@@ -335,7 +336,10 @@ func (b *bundle) tabulate(g *grid, beams *beams, emission float64, opt Options) 
 		}
 		b.fill(l, k, g, beams, reflects, opt)
 	}
-	b.first[g.nz-1] = 0
+	var ways *wayMaker
+	if d != nil && d.scattering > 0 {
+		ways = newWayMaker(d)
+	}
 	lit := 0.0
 	fill(now, g.nz-1)
 	for k := g.nz - 1; k >= 0; k-- {
@@ -364,6 +368,9 @@ func (b *bundle) tabulate(g *grid, beams *beams, emission float64, opt Options) 
 					fx:    float32(px - float64(jx)), fy: float32(py - float64(jy)),
 				})
 				flux += now.light[c] * g.wx[ix] * g.wy[iy]
+				if ways != nil {
+					ways.add(ix, iy, k, now.weight[c], sx, sy)
+				}
 			}
 		}
 		lit = max(lit, flux)
@@ -374,6 +381,9 @@ func (b *bundle) tabulate(g *grid, beams *beams, emission float64, opt Options) 
 			b.throughWalls(k, g, beams, reflects, opt)
 		}
 		now, below = below, now
+	}
+	if ways != nil {
+		b.ways = ways.done()
 	}
 	if b.keeps {
 		b.rim = make([]float32, g.nz*len(g.rim))

@@ -28,8 +28,15 @@
 // Light that has met walls is taken together for all lamps (unless each source's own field is asked for), so that leaves shade it along the mean
 // direction of all lamps.
 //
-// What it leaves out, and says so in Budget. Neither scattering, nor light from the ground and stones, nor a rippled surface, nor glass
-// above the water takes part. Against a photon tracer whose bottom gives back a tenth, the mean at the bottom is too low by under 1 %.
+// What comes back. Ground and stones give their share (Options.Ground, Options.Stone) back evenly, and particles scatter with a Henyey–Greenstein lobe
+// whose forward part counts as unscattered (delta-Eddington). Such light is solved by discrete ordinates on coarse cells, with panes and surface
+// reflecting it as they do, and added to the field.
+//
+// How good. Against a photon tracer over 48 scenes (boxes of 90 to 240 cm, panels and spots, clear and scattering water, 9×9 cells at half depth and at the
+// bottom) the map is within 1.3 % of the mean (RMS), every share of photons within 0.5 % of all; with Options.Fine every single cell is within 7 %, those
+// that get a fiftieth of the mean included, and every share within 0.4 %.
+//
+// What it leaves out. A rippled surface, glass above the water, and the scattering of leaves.
 //
 // Units. Lengths are metres in tank coordinates (x right, y back, z up from the inside of the bottom glass); extinctions 1/m along
 // the path; photon flux µmol/s; PPFD µmol m⁻² s⁻¹; angles radians from the vertical. Nothing here reads clocks, files or

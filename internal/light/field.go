@@ -35,11 +35,12 @@ type Budget struct {
 	Hardscape float64 // absorbed by stones and wood
 	Bed       float64 // absorbed by the bed
 	Walls     float64 // went out through the walls under water
+	Surface   float64 // went back up and out through the surface
 }
 
 // Sum is the sum of all shares; 1 but for the errors of the grid.
 func (b Budget) Sum() float64 {
-	return b.Missed + b.Reflected + b.Water + b.Leaves + b.Hardscape + b.Bed + b.Walls
+	return b.Missed + b.Reflected + b.Water + b.Leaves + b.Hardscape + b.Bed + b.Walls + b.Surface
 }
 
 // Map is a report's light map: NX by NY equal cells over the tank's bounding rectangle, index iy*NX+ix.

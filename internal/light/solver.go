@@ -16,10 +16,16 @@ type Options struct {
 	TileShare   float64 // tile edge over distance; 0 = 0.2 (a rule of photometry: a source below a fifth of the distance is a point)
 	BySource    bool    // also give each source's own field
 	BlackWalls  bool    // walls return nothing
+	Ground      float64 // share of the light that the bed gives back, evenly to all sides, 0 to 1; 0 = none
+	Stone       float64 // the same of stones and wood
+	Scattering  float64 // of the water, 1/m; 0 = none
+	Asymmetry   float64 // mean cosine of the angle of scattering, −1 to 1 (Henyey–Greenstein)
+	Fine        bool    // a finer diffuse field and more parts of lamps, for a map that is drawn once: about twenty times the work
 	Workers     int     // goroutines; 0 = one for each processor. It never changes a result.
 }
 
 const (
+	fineEmitters  = 24
 	usualEmitters = 6         // over two lamps the shadow of a hedge is then right to 1 %, about the blur of its edge
 	tableBytes    = 256 << 20 // more tables than this are not worth a finer penumbra
 )
@@ -33,6 +39,7 @@ const minTile = 0.01
 type Solver struct {
 	*tables
 	lanes   []lane
+	around  *diffuseSpace
 	kappa   []float32   // extinction by voxel
 	atRim   [][]float32 // by bundle: what is left at the rim, by layer
 	run     func()
@@ -49,6 +56,8 @@ type Solver struct {
 // tables are the part of a Solver that its forks share.
 type tables struct {
 	grid     *grid
+	diffuse  *diffuse // nil when nothing gives light back
+	fine     bool
 	bundles  []bundle
 	stages   int
 	deals    [][][]int // per lane and stage, the bundles that the lane sweeps, in order
@@ -98,6 +107,7 @@ const (
 	toWall sink = iota
 	toBed
 	toHardscape
+	toSurface
 	sinks
 )
 
@@ -125,15 +135,20 @@ func NewSolver(src []Source, v *geometry.Voxels, t geometry.Tank, opt Options) *
 	}
 	g := newGrid(v, t)
 	if opt.MaxEmitters == 0 {
-		opt.MaxEmitters = min(usualEmitters, tableBytes/(16*g.plane*(g.nz+1)))
+		opt.MaxEmitters = usualEmitters
+		if opt.Fine {
+			opt.MaxEmitters = fineEmitters
+		}
+		opt.MaxEmitters = min(opt.MaxEmitters, tableBytes/(20*g.plane*(g.nz+1)))
 	}
-	s := &Solver{tables: &tables{grid: g, bySource: opt.BySource, nSources: len(src)}, workers: opt.Workers}
+	s := &Solver{tables: &tables{grid: g, bySource: opt.BySource, nSources: len(src), fine: opt.Fine}, workers: opt.Workers}
+	s.diffuse = newDiffuse(g, opt)
 	for _, one := range src {
 		s.emission += one.Flux
 	}
 	s.bundles = bundlesOf(src, max(opt.MaxEmitters/max(len(src), 1), 1), g, opt)
 	beams := newBeams(src, g, opt)
-	parallel(s.workers, len(s.bundles), func(i int) { s.bundles[i].tabulate(g, beams, s.emission, opt) })
+	parallel(s.workers, len(s.bundles), func(i int) { s.bundles[i].tabulate(g, beams, s.diffuse, s.emission, opt) })
 	surfaces := make([]surfaceLight, len(src))
 	parallel(s.workers, len(src), func(i int) { surfaces[i] = src[i].onSurface(g, opt) })
 	s.addSurface(surfaces)

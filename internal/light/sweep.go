@@ -10,6 +10,12 @@ type lane struct {
 	water            float64   // absorbed, µmol/s
 	leaves           float64
 	lost             [sinks]float64
+
+	// For the diffuse light, by coarse cell:
+	given  []float32 // what ground and stones give back, µmol/s
+	scalar []float32 // one bundle's scalar light, µmol m⁻² s⁻¹ × m³
+	beam   []float32 // moments of all
+	back   [sinks]float64
 }
 
 func (s *Solver) makeSpace() {
@@ -22,6 +28,16 @@ func (s *Solver) makeSpace() {
 			above: make([]float32, g.plane),
 			now:   make([]float32, g.plane),
 			mean:  make([]float32, g.plane),
+		}
+	}
+	if d := s.diffuse; d != nil {
+		s.around = d.space(maxLanes)
+		n := d.nx * d.ny * d.nz
+		for i := range s.lanes {
+			s.lanes[i].given = make([]float32, n)
+			if d.scattering > 0 {
+				s.lanes[i].scalar, s.lanes[i].beam = make([]float32, n), make([]float32, n*moments)
+			}
 		}
 	}
 	s.kappa = make([]float32, g.nx*g.ny*g.nz)
@@ -52,13 +68,18 @@ func (s *Solver) Solve(leaf, cover []float64, kd float64, out *Field) *Field {
 		kd = 0
 	}
 	s.cover, s.kd = cover, float32(min(kd, opaque))
+	if s.diffuse != nil {
+		s.kd += float32(s.diffuse.scattering)
+	}
 	s.extinction(leaf)
 	for i := range s.lanes {
 		l := &s.lanes[i]
 		clear(l.ppfd)
 		clear(l.bed)
 		l.water, l.leaves = 0, 0
-		l.lost = [sinks]float64{}
+		l.lost, l.back = [sinks]float64{}, [sinks]float64{}
+		clear(l.given)
+		clear(l.beam)
 	}
 	for stage := range s.stages {
 		s.stage = stage
@@ -165,6 +186,9 @@ func (s *Solver) sweep(i int, ln *lane) {
 			ln.leaves += float64(taken)*g.wy[iy] - water // nothing but rounding where there are none
 		}
 		s.leave(b, ln, k, r)
+		if ln.scalar != nil {
+			s.addScalar(b, ln, k, r)
+		}
 		if b.keeps {
 			rim := s.atRim[i][k*len(g.rim) : (k+1)*len(g.rim)]
 			for p, at := range g.rim {
@@ -172,6 +196,25 @@ func (s *Solver) sweep(i int, ln *lane) {
 			}
 		}
 		ln.above, ln.now = now, above
+	}
+	if ln.scalar != nil {
+		collect(ln.beam, ln.scalar, b.ways)
+		clear(ln.scalar)
+	}
+}
+
+// addScalar gathers what particles meet of a bundle's light in layer k.
+func (s *Solver) addScalar(b *bundle, ln *lane, k int, r rect) {
+	g, d := s.grid, s.diffuse
+	for iy := r.y0; iy < r.y1; iy++ {
+		row := (iy+pad)*g.w + pad
+		base := d.at(0, int(d.toY[iy]), int(d.toZ[k]))
+		at := b.first[k] + (iy-r.y0)*(r.x1-r.x0)
+		wy := float32(g.wy[iy])
+		for ix := r.x0; ix < r.x1; ix++ {
+			c := &b.cells[at+ix-r.x0]
+			ln.scalar[base+int(d.toX[ix])] += c.light * ln.mean[row+ix] * c.path * g.wx32[ix] * wy
+		}
 	}
 }
 
@@ -325,6 +368,9 @@ func (s *Solver) leave(b *bundle, ln *lane, k int, r rect) {
 			if f.column >= 0 {
 				ln.bed[f.column] += bed[i] * t
 			}
+			if d := s.diffuse; d != nil {
+				d.give(ln, f, k, through*t)
+			}
 			continue
 		}
 		ln.lost[f.to] += float64(through * ln.mean[at])
@@ -360,10 +406,21 @@ func (s *Solver) gather(out *Field) *Field {
 		water += ln.water
 		leaves += ln.leaves
 		for i := range lost {
-			lost[i] += ln.lost[i]
+			lost[i] += ln.lost[i] - ln.back[i]
 		}
 	}
 	leaves = max(leaves, 0) + s.afloat()
+	if s.diffuse != nil {
+		w, l, gone := s.bounce(out)
+		if s.kd > 0 {
+			water *= 1 - s.diffuse.scattering/float64(s.kd)
+		}
+		water += w
+		leaves += l
+		for i := range lost {
+			lost[i] += gone[i]
+		}
+	}
 	out.Budget = Budget{}
 	if s.emission > 0 {
 		out.Budget = Budget{
@@ -374,6 +431,7 @@ func (s *Solver) gather(out *Field) *Field {
 			Hardscape: s.struck + lost[toHardscape]/s.emission,
 			Bed:       lost[toBed] / s.emission,
 			Walls:     lost[toWall] / s.emission,
+			Surface:   lost[toSurface] / s.emission,
 		}
 	}
 	return out
@@ -407,4 +465,71 @@ func (s *Solver) fit(out *Field) *Field {
 	out.LX, out.LY, out.WaterLevel = g.tank.LX, g.tank.LY, g.tank.WaterLevel
 	out.inside, out.solid = g.inside, g.v.Solid
 	return out
+}
+
+// bounce adds the diffuse light to the field and returns where it went, µmol/s.
+func (s *Solver) bounce(out *Field) (water, leaves float64, lost [sinks]float64) {
+	d, sp, g := s.diffuse, s.around, s.grid
+	clear(sp.kappa)
+	clear(sp.leaf)
+	clear(sp.given)
+	clear(sp.beam)
+	for l := range s.lanes {
+		for i, v := range s.lanes[l].given {
+			sp.given[i] += v
+		}
+		for i, v := range s.lanes[l].beam {
+			sp.beam[i] += v
+		}
+	}
+	for k := range g.nz {
+		for iy := range g.ny {
+			base := d.at(0, int(d.toY[iy]), int(d.toZ[k]))
+			area := float32(g.thick[k] * g.wy[iy])
+			for ix, kappa := range s.kappa[(k*g.ny+iy)*g.nx : (k*g.ny+iy+1)*g.nx] {
+				if kappa < 0 {
+					continue
+				}
+				c, v := base+int(d.toX[ix]), area*g.wx32[ix]
+				sp.kappa[c] += kappa * v
+				sp.leaf[c] += (kappa - s.kd) * v
+			}
+		}
+	}
+	rounds, passes := 2, 2
+	if s.fine {
+		rounds, passes = 3, 2
+	}
+	d.solve(sp, rounds, passes, s.workers)
+	absorption := float64(s.kd) - d.scattering
+	kept := d.kept()
+	for c, open := range d.open {
+		if !open {
+			continue
+		}
+		// The first moment holds the lamps' light too, which has been counted.
+		light := float64(sp.all[c*kept] - sp.beam[c*kept])
+		taken := light / float64(sp.volume[c])
+		free := (float64(sp.kappa[c]) - float64(sp.leaf[c])) / float64(s.kd)
+		if s.kd > 0 {
+			water += taken * absorption * free
+		}
+		leaves += taken * float64(sp.leaf[c])
+	}
+	d.spread(sp, out)
+	return water, leaves, sp.lost
+}
+
+// give hands what a face throws back to the diffuse light.
+func (d *diffuse) give(ln *lane, f *face, k int, flux float32) {
+	share := d.ground
+	if f.to == toHardscape {
+		share = d.stone
+	}
+	c := d.lift[d.at(int(d.toX[f.ix]), int(d.toY[f.iy]), int(d.toZ[k]))]
+	if c < 0 || share == 0 {
+		return
+	}
+	ln.given[c] += flux * float32(share)
+	ln.back[f.to] += float64(flux) * share
 }
