@@ -13,7 +13,8 @@ import (
 
 // Options says what the papers may leave to the caller.
 type Options struct {
-	Made string // what made the papers, printed at the foot of the report ("littoral 0.1"); may be empty
+	Made  string          // what made the papers, printed at the foot of the report ("littoral 0.1"); may be empty
+	Bands *forecast.Bands // what many forecasts of the plan say together; nil when there was one only
 }
 
 // File is one finished paper.
@@ -32,7 +33,7 @@ func Build(f *forecast.Forecast, found []findings.Finding, opts Options) ([]File
 	if err != nil {
 		return nil, fmt.Errorf("the report could not be laid out: %w", err)
 	}
-	data, err := fileJSON(f, found)
+	data, err := fileJSON(f, found, opts.Bands)
 	if err != nil {
 		return nil, fmt.Errorf("forecast.json could not be written: %w", err)
 	}

@@ -35,6 +35,7 @@ type Outcome struct {
 	Held           []HeldJSON    `json:"held,omitempty" jsonschema:"description=what held each planting back month by month; left out of the summary on standard output"`
 	Balance        []BalanceJSON `json:"balance,omitempty" jsonschema:"description=mass ledger by element; left out of the summary on standard output"`
 	Bands          *BandsJSON    `json:"bands,omitempty" jsonschema:"description=what many members say together; only in the summary on standard output and only when members are asked for"`
+	Sure           *SureJSON     `json:"sure,omitempty" jsonschema:"description=what many forecasts with other values of the uncertain numbers say together; left out when there was one only"`
 	WallS          *float64      `json:"wall_s,omitempty" jsonschema:"description=seconds the run took; only in the summary on standard output, never in a file"`
 }
 
@@ -67,6 +68,21 @@ type FindingJSON struct {
 	Because  string   `json:"because" jsonschema:"description=the reason in numbers"`
 	Do       string   `json:"do" jsonschema:"description=the cure"`
 	Caution  string   `json:"caution"`
+}
+
+// SureJSON tells how sure the dates are.
+type SureJSON struct {
+	Members int        `json:"members" jsonschema:"description=number of forecasts"`
+	Dates   []DateJSON `json:"dates"`
+}
+
+// DateJSON is the day on which something first holds. A day that is not reached within the forecast is null.
+type DateJSON struct {
+	Name  string   `json:"name"`
+	Share float64  `json:"share" jsonschema:"description=share of the forecasts that see it; 0 to 1"`
+	Low   *float64 `json:"low_day" jsonschema:"oneof_type=number;null,description=one of ten forecasts is earlier"`
+	Mid   *float64 `json:"mid_day" jsonschema:"oneof_type=number;null,description=half of the forecasts are earlier"`
+	High  *float64 `json:"high_day" jsonschema:"oneof_type=number;null,description=nine of ten forecasts are earlier"`
 }
 
 // VisitJSON is a day of work.
@@ -146,9 +162,21 @@ func JSON(f *forecast.Forecast, found []findings.Finding) Outcome {
 	return s
 }
 
-// fileJSON is the whole file: the summary with visits and balance.
-func fileJSON(f *forecast.Forecast, found []findings.Finding) ([]byte, error) {
+// fileJSON is the whole file: the summary with visits, balance and, of many forecasts, how sure the dates are.
+func fileJSON(f *forecast.Forecast, found []findings.Finding, bands *forecast.Bands) ([]byte, error) {
 	s := JSON(f, found)
+	if bands != nil {
+		s.Sure = &SureJSON{Members: bands.Members, Dates: []DateJSON{}}
+		day := func(v float64) *float64 {
+			if v = places(v, 0); v < 0 {
+				return nil
+			}
+			return &v
+		}
+		for _, d := range bands.Dates {
+			s.Sure.Dates = append(s.Sure.Dates, DateJSON{d.Name, places(d.Share, 3), day(d.Day.Low), day(d.Day.Mid), day(d.Day.High)})
+		}
+	}
 	for i := range f.Visits {
 		s.Visits = append(s.Visits, VisitJSON{f.Visits[i].Day, places(f.Visits[i].Minutes, 1)})
 	}

@@ -656,6 +656,45 @@ func TestFindingsKeepTheirNumbers(t *testing.T) {
 	}
 }
 
+func TestBandsOfManyForecasts(t *testing.T) {
+	f := sample.Desk()
+	files, err := Build(f, found(), Options{Bands: sample.Bands(f)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range files {
+		switch x.Name {
+		case "report.html":
+			page := string(x.Data)
+			wholesome(t, page)
+			for _, want := range []string{"How sure this is", "40 forecasts of the same plan", "<td>later</td>", "The root zone runs short", "largest growth rate"} {
+				if !strings.Contains(page, want) {
+					t.Errorf("no %q in the report", want)
+				}
+			}
+		case "forecast.json":
+			v, err := jsonschema.UnmarshalJSON(bytes.NewReader(x.Data))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := compiled(t).Validate(v); err != nil {
+				t.Error(err)
+			}
+			var o Outcome
+			if err := json.Unmarshal(x.Data, &o); err != nil {
+				t.Fatal(err)
+			}
+			if o.Sure == nil || o.Sure.Members != 40 || *o.Sure.Dates[0].Mid != 27 || o.Sure.Dates[1].High != nil {
+				t.Errorf("dates of many forecasts: %+v", o.Sure)
+			}
+		}
+	}
+	empty, err := Build(f, nil, Options{Bands: &forecast.Bands{}})
+	if err != nil || len(empty) == 0 {
+		t.Errorf("empty bands: %v", err)
+	}
+}
+
 func TestViewDays(t *testing.T) {
 	for _, c := range []struct {
 		length int

@@ -84,6 +84,7 @@ type page struct {
 	Balance                        []balanceTable
 	ModelNotes                     []string
 	Made, SidesDay                 string
+	Sure                           *sure
 	Regions                        []string
 	Animals                        []lineItem
 }
@@ -169,9 +170,12 @@ func (t *teller) page(opts Options) (*page, error) {
 	}
 	t.group(p)
 
-	t.plates(p, key, scale, svg)
+	t.plates(p, key, scale, opts.Bands, svg)
 	t.charts(p, key, svg)
 	t.tables(p)
+	if opts.Bands != nil {
+		p.Sure = t.sure(opts.Bands, svg)
+	}
 	return p, nil
 }
 
@@ -255,7 +259,7 @@ func (t *teller) facts() []fact {
 }
 
 // plates makes the drawings of the tank.
-func (t *teller) plates(p *page, key *picture.Key, scale float64, svg func(picture.Drawing) template.HTML) {
+func (t *teller) plates(p *page, key *picture.Key, scale float64, bands *forecast.Bands, svg func(picture.Drawing) template.HTML) {
 	f := t.f
 	year := min(365, f.Length)
 	legend := picture.Legend(f, key, year)
@@ -300,8 +304,12 @@ func (t *teller) plates(p *page, key *picture.Key, scale float64, svg func(pictu
 		front := elevation("front", snap, picture.Front)
 		p.Front = plate{SVG: svg(front), Name: "From the front, " + unit.FormatDay(unit.Day(snap.Day)) + ".", Says: caption(snap), Aside: "one scale, both drawings", Width: width(front)}
 	}
-	line := picture.Timeline("ruler", f, pins, 1000)
-	p.Timeline = plate{SVG: svg(line), Name: "The ruler.", Says: fmt.Sprintf("Weight of all shoots above, %s below; the first eight weeks take a fifth", count(len(f.Visits), "visit", "visits")), Wide: true}
+	line := picture.Timeline("ruler", f, bands, pins, 1000)
+	weight := "Weight of all shoots"
+	if bands != nil {
+		weight = "Weight of all shoots in eight of ten forecasts"
+	}
+	p.Timeline = plate{SVG: svg(line), Name: "The ruler.", Says: fmt.Sprintf("%s above, %s below; the first eight weeks take a fifth", weight, count(len(f.Visits), "visit", "visits")), Wide: true}
 
 	for i, day := range t.viewDays() {
 		s := nearest(f, day)

@@ -12,6 +12,8 @@ type Series struct {
 	Name string
 	V    []float64 // one value for each of the chart's days; NaN where there is none
 	Key  int       // species number for a stack; 0 = a line of the chart's own styles
+
+	Low, High []float64 // what one and nine of ten forecasts stay under, as long as V; both nil without
 }
 
 // Limit is a level worth marking, named on the chart.
@@ -132,6 +134,19 @@ func (c Chart) Draw() Drawing {
 			l := &c.Lines[n]
 			k := strconv.Itoa(n%5 + 1)
 			mean, low, high := c.weekly(l.V, from, to, r)
+			if len(l.Low) == len(l.V) && len(l.High) == len(l.V) && len(l.V) > 0 { // many forecasts: their band, not the week's
+				mean, low, high = nil, nil, nil
+				for i, d := range c.Days {
+					if d < from || d > to || i >= len(l.V) {
+						continue
+					}
+					x := r.X(float64(d))
+					mean, low, high = append(mean, [2]float64{x, l.V[i]}), append(low, [2]float64{x, l.Low[i]}), append(high, [2]float64{x, l.High[i]})
+				}
+				if len(mean) == 0 {
+					continue
+				}
+			}
 			if len(mean) == 0 {
 				continue
 			}
@@ -255,9 +270,12 @@ func (c Chart) span(from, to int) (lo, hi float64) {
 				v = stack[i]
 			}
 			lo, hi = min(lo, v), max(hi, v)
+			if s := &c.Lines[n]; i < len(s.Low) && i < len(s.High) {
+				lo, hi = min(lo, s.Low[i]), max(hi, s.High[i])
+			}
 		}
 	}
-	if math.IsInf(lo, 0) {
+	if math.IsInf(lo, 0) || math.IsNaN(lo+hi) {
 		return 0, 1
 	}
 	if c.Zero || c.Stack || c.Bars {

@@ -27,9 +27,10 @@ func all(f *forecast.Forecast, system unit.System) map[string]Drawing {
 	legend := Legend(f, k, 365)
 	marks := []Mark{{Number: 1, X: .5, Y: .5, Grave: true, Href: "#a"}, {Number: 2, X: .5, Y: .5}, {Number: 3, X: -1, Y: -1}, {Number: 4, X: .4, Y: .2, Quiet: true}}
 	out := map[string]Drawing{
-		"plan":  Plan("plan", f, k, legend, marks, scale, system),
-		"ruler": Timeline("ruler", f, []Pin{{Number: 1, Day: 10, Grave: true, Href: "#a"}, {Number: 2, Day: 10}, {Number: 3, Day: 9999}}, 1000),
-		"empty": Elevation("empty", f, k, nil, Front, scale, system),
+		"plan":       Plan("plan", f, k, legend, marks, scale, system),
+		"ruler":      Timeline("ruler", f, sample.Bands(f), []Pin{{Number: 1, Day: 10, Grave: true, Href: "#a"}, {Number: 2, Day: 10}, {Number: 3, Day: 9999}}, 1000),
+		"bare ruler": Timeline("bare", f, nil, nil, 400),
+		"empty":      Elevation("empty", f, k, nil, Front, scale, system),
 	}
 	for i := range f.LightMaps {
 		out[fmt.Sprint("light", i)] = LightMap("light", f, &f.LightMaps[i], scale, system)
@@ -410,7 +411,7 @@ func TestChartPutsValuesWhereTheScaleSays(t *testing.T) {
 		t.Errorf("day 0, value 0 stands at %g, %g", x, y)
 	}
 	for _, empty := range []Chart{{ID: "e", Title: "none"}, {ID: "e", Title: "one day", Days: []int{5}, Lines: []Series{{V: []float64{1}}}}, {ID: "e", Title: "no numbers", Days: []int{0, 1}, Lines: []Series{{V: []float64{math.NaN(), math.Inf(1)}}}},
-		{ID: "e", Title: "bars", Bars: true, Days: []int{0, 30}, To: 60, Lines: []Series{{V: []float64{1}}}}, {ID: "e", Title: "stack", Stack: true, Days: []int{0, 30}, Lines: []Series{{V: []float64{1, 2}, Key: 3}, {V: []float64{2, math.NaN()}}}}} {
+		{ID: "e", Title: "bars", Bars: true, Days: []int{0, 30}, To: 60, Lines: []Series{{V: []float64{1}}}}, {ID: "e", Title: "band", Days: []int{0, 30}, Lines: []Series{{V: []float64{1, 2}, Low: []float64{0, 1}, High: []float64{2, 9}}}}, {ID: "e", Title: "stack", Stack: true, Days: []int{0, 30}, Lines: []Series{{V: []float64{1, 2}, Key: 3}, {V: []float64{2, math.NaN()}}}}} {
 		wellFormed(t, empty.Title, empty.Draw().SVG)
 	}
 }

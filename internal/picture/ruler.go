@@ -139,8 +139,9 @@ type Pin struct {
 	Href   string
 }
 
-// Timeline is the ruler of a forecast: the weight of all shoots as a band over it, wedges for visits under it, pins for findings.
-func Timeline(id string, f *forecast.Forecast, pins []Pin, width float64) Drawing {
+// Timeline is the ruler of a forecast: the weight of all shoots over it, wedges for visits, pins for findings. With bands of many
+// forecasts the weight is drawn as the band that holds eight of ten of them; bands may be nil.
+func Timeline(id string, f *forecast.Forecast, bands *forecast.Bands, pins []Pin, width float64) Drawing {
 	s := newSheet(id)
 	r := NewRuler(min(f.Start, 0), f.Length, 12, width-24)
 	const top, base = 54.0, 92.0
@@ -153,7 +154,26 @@ func Timeline(id string, f *forecast.Forecast, pins []Pin, width float64) Drawin
 			most = g
 		}
 	}
-	if most > 0 {
+	spread := LeafMass(bands)
+	if len(spread) > 0 {
+		for _, b := range spread {
+			most = max(most, b.High)
+		}
+		var p path
+		for i, b := range spread {
+			x, y := r.X(float64(bands.Days[i])), base-(base-top)*clamp(b.High/most, 0, 1)
+			if i == 0 {
+				p.move(x, y)
+				continue
+			}
+			p.lineTo(x, y)
+		}
+		for i := len(spread) - 1; i >= 0; i-- {
+			p.lineTo(r.X(float64(bands.Days[i])), base-(base-top)*clamp(spread[i].Low/most, 0, 1))
+		}
+		p.close()
+		s.add(`<path class="bar" fill-opacity=".35" d="`, p.String(), `"/>`)
+	} else if most > 0 {
 		var pts [][2]float64
 		for i := range f.Days {
 			d := &f.Days[i]
@@ -221,4 +241,17 @@ func Timeline(id string, f *forecast.Forecast, pins []Pin, width float64) Drawin
 		desc += " The first eight weeks take a fifth of the ruler."
 	}
 	return s.finish(width, base+26, "Ruler of the years ahead", desc)
+}
+
+// LeafMass is the band of the weight of all shoots, g dry, by the days of the bands; nil when there is none.
+func LeafMass(b *forecast.Bands) []forecast.Band {
+	if b == nil {
+		return nil
+	}
+	for i := range b.Series {
+		if b.Series[i].Name == "leaf mass" && len(b.Series[i].Bands) == len(b.Days) {
+			return b.Series[i].Bands
+		}
+	}
+	return nil
 }

@@ -458,3 +458,31 @@ func series(f *forecast.Forecast) {
 		f.Days = append(f.Days, day)
 	}
 }
+
+// Bands returns invented bands of forty forecasts of the tank of f.
+func Bands(f *forecast.Forecast) *forecast.Bands {
+	b := &forecast.Bands{Members: 40, Seed: 1, Length: f.Length, Threshold: .41}
+	var mass, nitrate []forecast.Band
+	heights := make([][]forecast.Band, len(f.Plan.Plants))
+	for d := 0; d <= f.Length; d += 7 {
+		b.Days = append(b.Days, d)
+		x := f.Days[d].ShootG
+		mass = append(mass, forecast.Band{Low: .6 * x, Mid: x, High: 1.5 * x})
+		nitrate = append(nitrate, forecast.Band{Low: .5 * f.Days[d].NO3, Mid: f.Days[d].NO3, High: 1.8 * f.Days[d].NO3})
+		for i := range heights {
+			h := .3 * (1 - math.Exp(-float64(d)/90))
+			heights[i] = append(heights[i], forecast.Band{Low: .7 * h, Mid: h, High: 1.3 * h})
+		}
+	}
+	b.Series = []forecast.SeriesBand{{Name: "leaf mass", Unit: "g dry", Bands: mass}, {Name: "nitrate", Unit: "mg/L", Bands: nitrate}}
+	for i := range f.Plan.Plants {
+		b.Plantings = append(b.Plantings, forecast.PlantingBand{Planting: f.Plan.Plants[i].ID, Species: f.Plan.Plants[i].Species, HeightM: heights[i], ShootG: heights[i]})
+	}
+	b.Totals = []forecast.TotalBand{{Year: 1, TrimMinutes: forecast.Band{Low: 40, Mid: 62, High: 90}, Minutes: forecast.Band{Low: 210, Mid: 240, High: 280}, HarvestG: forecast.Band{Low: 300, Mid: 520, High: 880}}}
+	b.Dates = []forecast.DateBand{
+		{Name: "ammonium and nitrite stay under 0.1 mg/L", Share: 1, Day: forecast.Band{Low: 21, Mid: 27, High: 36}},
+		{Name: "the root zone runs short", Share: .6, Day: forecast.Band{Low: 430, Mid: 700, High: -1}},
+	}
+	b.Drivers = []forecast.Driver{{Outcome: "leaf mass in the last quarter", Parameter: "largest growth rate", Rank: .71}, {Outcome: "leaf mass in the last quarter", Parameter: "leaf area per mass", Rank: -.44}, {Outcome: "minutes of cutting", Parameter: "largest growth rate", Rank: .63}}
+	return b
+}
