@@ -73,10 +73,15 @@ func round(v float64, figures int) float64 {
 	return math.Round(v*p) / p
 }
 
-func (t *teller) length(m float64) string   { return unit.FormatDigits(unit.KindLength, m, t.system, 2) }
-func (t *teller) volume(l float64) string   { return t.shown(unit.KindVolume, l/1000, 3) }
-func (t *teller) mass(kg float64) string    { return t.shown(unit.KindMass, kg, 3) }
-func (t *teller) about(kg float64) string   { return t.shown(unit.KindMass, kg, 2) }
+func (t *teller) length(m float64) string { return unit.FormatDigits(unit.KindLength, m, t.system, 2) }
+func (t *teller) volume(l float64) string { return t.shown(unit.KindVolume, l/1000, 3) }
+func (t *teller) mass(kg float64) string  { return t.shown(unit.KindMass, kg, 3) }
+func (t *teller) about(kg float64) string {
+	if kg == 0 {
+		return "0"
+	}
+	return t.shown(unit.KindMass, kg, 2)
+}
 func (t *teller) temp(c float64) string     { return unit.Format(unit.KindTemperature, c, t.system) }
 func (t *teller) load(pa float64) string    { return t.shown(unit.KindPressure, pa, 2) }
 func (t *teller) clock(s unit.Clock) string { return unit.Format(unit.KindClock, float64(s), t.system) }
