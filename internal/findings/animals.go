@@ -135,14 +135,14 @@ func animalsOutOfWater(v *view) []Finding {
 		if from > h.until {
 			continue
 		}
-		type range_ struct {
+		type span struct {
 			name, unit string
 			value      func(d *forecast.Day) float64
 			lo, hi     float64
 			slack      float64
 		}
 		a := h.animal
-		for _, r := range []range_{
+		for _, r := range []span{
 			{"temperature", "°C", func(d *forecast.Day) float64 { return d.TempC }, a.Temp.Min, a.Temp.Max, 0.3},
 			{"pH", "", func(d *forecast.Day) float64 { return (d.PHDawn + d.PHDusk) / 2 }, a.PH.Min, a.PH.Max, 0.1},
 			{"hardness", "°dH", func(d *forecast.Day) float64 { return d.GH }, a.GH.Min, a.GH.Max, 0.5},

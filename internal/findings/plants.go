@@ -329,7 +329,7 @@ func plantsLost(v *view) []Finding {
 				from = i
 			}
 		}
-		if anyRemoval(v, c) {
+		if v.clearsAll() {
 			continue
 		}
 		text := fmt.Sprintf("Its leaf mass falls from %.1f to %.1f g dry.", peak, c.shoot[last])
@@ -341,8 +341,8 @@ func plantsLost(v *view) []Finding {
 	return out
 }
 
-// anyRemoval tells whether an event takes plants out over the crop's place.
-func anyRemoval(v *view, c *crop) bool {
+// clearsAll tells whether an event takes out whatever stands in its outline.
+func (v *view) clearsAll() bool {
 	for _, e := range v.p.Events {
 		if (e.Do == "replant" || e.Do == "remove") && len(e.Remove) == 0 {
 			return true

@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"littoral/internal/forecast"
-	"littoral/internal/unit"
 )
 
 // suddenChange finds days on which the water jumps so that sensitive plants dissolve or animals are shocked. The trade keeps
@@ -300,5 +299,3 @@ func title(s string) string {
 	}
 	return string(s[0]-'a'+'A') + s[1:]
 }
-
-func day(d int) string { return unit.FormatDay(unit.Day(d)) }

@@ -36,16 +36,14 @@ const (
 
 // animalDay is what the animals and their food do on a day: dissolved waste in mg, respiration in mmol, solids.
 type animalDay struct {
-	TAN, P, K   float64 // mg/day dissolved
-	O2          float64 // mg/day breathed
-	C           float64 // mmol/day breathed out
-	feces       elements
-	fecesG      float64  // dry g
-	fed         elements // all that the food brought
-	wetG        float64
-	foodG       float64
-	hasSnails   bool
-	minCO2Limit float64
+	TAN, P, K float64 // mg/day dissolved
+	O2        float64 // mg/day breathed
+	C         float64 // mmol/day breathed out
+	feces     elements
+	fecesG    float64  // dry g
+	fed       elements // all that the food brought
+	wetG      float64
+	foodG     float64
 }
 
 // restingO2 is the oxygen one fish of mass m [g wet] breathes at rest, mg/h: ln R = 15.7 − 5020/T mmol/h at 50 g, scaled by

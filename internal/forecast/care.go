@@ -381,7 +381,8 @@ func (r *run) cleanFilter(day int, hour float64, id string) {
 	r.event(Event{Day: day, Hour: hour, Kind: "filter-clean", ID: id, Text: "The filter is rinsed in tank water.", Amount: d.Dry, Unit: "g dry", N: out.N, P: out.P, Minutes: filterMinutes})
 }
 
-// visits gathers the events that are work into days.
+// visits gathers the events that are work into days. A day on which nothing is done but a dose is no visit: front-desk staff or a
+// pump gives it; its minutes count all the same.
 func (r *run) visits() {
 	sort.SliceStable(r.out.Events, func(a, b int) bool {
 		ea, eb := r.out.Events[a], r.out.Events[b]
@@ -390,18 +391,28 @@ func (r *run) visits() {
 		}
 		return ea.Hour < eb.Hour
 	})
+	var v Visit
+	crew := false
+	finish := func() {
+		if crew {
+			r.out.Visits = append(r.out.Visits, v)
+		}
+	}
+	v.Day = math.MinInt32
 	for i, e := range r.out.Events {
 		if e.Minutes <= 0 {
 			continue
 		}
-		if n := len(r.out.Visits); n == 0 || r.out.Visits[n-1].Day != e.Day {
-			r.out.Visits = append(r.out.Visits, Visit{Day: e.Day})
+		if e.Day != v.Day {
+			finish()
+			v, crew = Visit{Day: e.Day}, false
 		}
-		v := &r.out.Visits[len(r.out.Visits)-1]
 		v.Minutes += e.Minutes
 		v.Tasks = append(v.Tasks, i)
+		crew = crew || e.Kind != "dose"
 		if e.Day >= 0 && e.Day < len(r.out.Days) {
 			r.out.Days[e.Day].Minutes += e.Minutes
 		}
 	}
+	finish()
 }

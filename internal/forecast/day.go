@@ -96,7 +96,7 @@ func (r *run) day(day int) Day {
 	r.waste(result, &row)
 	r.graze()
 	r.evaporate(&row)
-	r.finish(day, regime, clock, demand, taken, &row)
+	r.finish(day, regime, clock, taken, &row)
 	return row
 }
 
@@ -333,7 +333,7 @@ func (r *run) evaporate(row *Day) {
 }
 
 // finish fills in what is known at the end of the day.
-func (r *run) finish(day int, regime *plan.LightDay, d *dial, demand *growth.Demand, taken growth.Taken, row *Day) {
+func (r *run) finish(day int, regime *plan.LightDay, d *dial, taken growth.Taken, row *Day) {
 	if d.hours > 0 {
 		for _, x := range []*float64{&row.TempC, &row.KH, &row.GH, &row.NO3, &row.NO2, &row.NH4, &row.PO4, &row.K, &row.Ca, &row.Mg, &row.Fe, &row.Suspended} {
 			*x /= d.hours
@@ -373,12 +373,11 @@ func (r *run) finish(day int, regime *plan.LightDay, d *dial, demand *growth.Dem
 // shortestView is the shortest path through the water from a side one looks from, m.
 func (r *run) shortestView() float64 {
 	t := r.model.Tank
-	view := math.Min(t.LX, t.LY)
 	sides := r.p.Tank.SeenFrom
 	if len(sides) == 0 {
 		return t.LY
 	}
-	view = math.Inf(1)
+	view := math.Inf(1)
 	for _, s := range sides {
 		switch s {
 		case "left", "right":

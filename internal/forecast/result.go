@@ -95,7 +95,7 @@ type Event struct {
 	Minutes float64
 }
 
-// Visit is a day's work together.
+// Visit is a day's work of the crew together; days with nothing but a dose are none.
 type Visit struct {
 	Day     int
 	Minutes float64
