@@ -1,0 +1,329 @@
+package render
+
+import (
+	"math"
+
+	"littoral/internal/geometry"
+)
+
+// Refractive indices of air, fresh water and soda-lime glass in yellow light (common tables).
+const (
+	waterIndex = 1.333
+	glassIndex = 1.52
+)
+
+// window is a part of the water's boundary through which the eye looks in: a pane, a round wall, or the surface from above.
+type window struct {
+	poly    [][2]float64 // outline in the picture, convex, pixels
+	sees    func(p vec) (dir vec, path, whole float64, ok bool)
+	mirrors []mirror
+	into    func(dir vec) vec // the direction in the water of a ray that comes in along dir
+	top     bool
+}
+
+// mirror is a plane that throws back everything, as water behind glass or under air does beyond the critical angle.
+type mirror struct {
+	at, normal vec // normal points out of the water
+	surface    bool
+}
+
+func (m *mirror) reflect(p vec) vec { return sub(p, mul(m.normal, 2*dot(sub(p, m.at), m.normal))) }
+
+// pane is a flat window: at is a point of its inner face, normal points to the eye's side.
+type pane struct {
+	eye, at, normal vec
+	glass           float64
+}
+
+// look finds the way of light from a point in the water to the eye: the direction in which the eye sees it, its way in the water, and the
+// whole way. It solves e·tan α + g·tan γ + w·tan ω = r with one sine of Snell for all three.
+func (q *pane) look(p vec) (dir vec, path, whole float64, ok bool) {
+	to := sub(p, q.eye)
+	w := dot(sub(q.at, p), q.normal)
+	e := dot(sub(q.eye, q.at), q.normal) - q.glass
+	if e <= 0 {
+		return dir, 0, 0, false
+	}
+	w = max(w, 0)
+	side := add(to, mul(q.normal, -dot(to, q.normal)))
+	r := norm(side)
+	flat := e + q.glass/glassIndex + w/waterIndex
+	s := r / math.Sqrt(r*r+flat*flat)
+	for range 6 {
+		ca, cg, cw := math.Sqrt(max(1e-9, 1-s*s)), math.Sqrt(glassIndex*glassIndex-s*s), math.Sqrt(waterIndex*waterIndex-s*s)
+		f := s*(e/ca+q.glass/cg+w/cw) - r
+		d := e/(ca*ca*ca) + q.glass*glassIndex*glassIndex/(cg*cg*cg) + w*waterIndex*waterIndex/(cw*cw*cw)
+		next := clamp(s-f/d, 0, .999999)
+		done := math.Abs(next-s) < 1e-10
+		s = next
+		if done {
+			break
+		}
+	}
+	ca := math.Sqrt(1 - s*s)
+	dir = mul(q.normal, -ca)
+	if r > 0 {
+		dir = add(dir, mul(side, s/r))
+	}
+	path = w * waterIndex / math.Sqrt(waterIndex*waterIndex-s*s)
+	whole = e/ca + q.glass*glassIndex/math.Sqrt(glassIndex*glassIndex-s*s) + path
+	return dir, path, whole, true
+}
+
+// into is the direction in the water behind the pane.
+func (q *pane) into(dir vec) vec { return refract(dir, q.normal) }
+
+// refract bends a ray from air into water at a face whose normal points to the air.
+func refract(dir, normal vec) vec {
+	c := -dot(dir, normal)
+	side := mul(add(dir, mul(normal, c)), 1/waterIndex)
+	return add(side, mul(normal, -math.Sqrt(max(0, 1-dot(side, side)))))
+}
+
+// round is an upright cylindrical window about an axis, seen from outside.
+type round struct {
+	eye    vec
+	cx, cy float64
+	radius float64 // of the inner face; the glass is counted as water's neighbour without thickness
+	grid   []bent
+	nx, ny int
+	nz     int
+	lo     vec
+	step   vec
+}
+
+type bent struct {
+	dir         vec
+	path, whole float64
+}
+
+// exact finds the point of the round wall through which a point is seen: the shortest optical way (Fermat), by Newton's method.
+func (q *round) exact(p vec) bent {
+	// The first guess: where the straight line passes the wall.
+	dx, dy := q.eye[0]-p[0], q.eye[1]-p[1]
+	px, py := p[0]-q.cx, p[1]-q.cy
+	a := dx*dx + dy*dy
+	b := px*dx + py*dy
+	c := min(0, px*px+py*py-q.radius*q.radius)
+	t := (-b + math.Sqrt(max(0, b*b-a*c))) / max(a, 1e-12)
+	phi := math.Atan2(py+t*dy, px+t*dx)
+	z := p[2] + t*(q.eye[2]-p[2])
+	cost := func(phi, z float64) float64 {
+		s, co := math.Sincos(phi)
+		h := vec{q.cx + q.radius*co, q.cy + q.radius*s, z}
+		return norm(sub(q.eye, h)) + waterIndex*norm(sub(h, p))
+	}
+	const d = 1e-4
+	for range 14 {
+		f := cost(phi, z)
+		fp, fm := cost(phi+d, z), cost(phi-d, z)
+		zp, zm := cost(phi, z+d), cost(phi, z-d)
+		gp, gz := (fp-fm)/(2*d), (zp-zm)/(2*d)
+		hp, hz := (fp+fm-2*f)/(d*d), (zp+zm-2*f)/(d*d)
+		hx := (cost(phi+d, z+d) - cost(phi+d, z-d) - cost(phi-d, z+d) + cost(phi-d, z-d)) / (4 * d * d)
+		det := hp*hz - hx*hx
+		if !(det > 1e-9) || hp <= 0 {
+			// Not yet in the bowl: a careful step downhill.
+			phi -= clamp(gp*.3, -.1, .1)
+			z -= clamp(gz*.3, -.05, .05)
+			continue
+		}
+		sp, sz := (hz*gp-hx*gz)/det, (hp*gz-hx*gp)/det
+		phi -= clamp(sp, -.3, .3)
+		z -= clamp(sz, -.3, .3)
+		if math.Abs(sp)+math.Abs(sz) < 1e-7 {
+			break
+		}
+	}
+	s, co := math.Sincos(phi)
+	h := vec{q.cx + q.radius*co, q.cy + q.radius*s, z}
+	out, in := norm(sub(q.eye, h)), norm(sub(h, p))
+	return bent{unit(sub(h, q.eye)), in, out + in}
+}
+
+// fill prepares a grid over the tank (and its image in the surface) between whose points the way of light is interpolated.
+func (q *round) fill(lo, hi vec) {
+	q.nx, q.ny, q.nz = 40, 40, 28
+	q.lo = lo
+	q.step = vec{(hi[0] - lo[0]) / float64(q.nx-1), (hi[1] - lo[1]) / float64(q.ny-1), (hi[2] - lo[2]) / float64(q.nz-1)}
+	q.grid = make([]bent, q.nx*q.ny*q.nz)
+	parallel(q.nz, func(k int) {
+		for j := range q.ny {
+			for i := range q.nx {
+				p := vec{lo[0] + float64(i)*q.step[0], lo[1] + float64(j)*q.step[1], lo[2] + float64(k)*q.step[2]}
+				// Outside the wall: brought to it, the interpolation needs a neighbour.
+				dx, dy := p[0]-q.cx, p[1]-q.cy
+				if r := math.Hypot(dx, dy); r > q.radius*.999 {
+					p[0], p[1] = q.cx+dx/r*q.radius*.999, q.cy+dy/r*q.radius*.999
+				}
+				q.grid[(k*q.ny+j)*q.nx+i] = q.exact(p)
+			}
+		}
+	})
+}
+
+func (q *round) look(p vec) (dir vec, path, whole float64, ok bool) {
+	var u [3]float64
+	var n [3]int
+	for k, c := range [3]int{q.nx, q.ny, q.nz} {
+		f := clamp((p[k]-q.lo[k])/q.step[k], 0, float64(c-1))
+		n[k] = min(int(f), c-2)
+		u[k] = f - float64(n[k])
+	}
+	for c := range 8 {
+		i, j, k := c&1, c>>1&1, c>>2
+		w := 1.0
+		for d, b := range [3]int{i, j, k} {
+			if b == 1 {
+				w *= u[d]
+			} else {
+				w *= 1 - u[d]
+			}
+		}
+		g := &q.grid[((n[2]+k)*q.ny+n[1]+j)*q.nx+n[0]+i]
+		dir = add(dir, mul(g.dir, w))
+		path += w * g.path
+		whole += w * g.whole
+	}
+	return unit(dir), path, whole, true
+}
+
+// windows lists what the eye looks through.
+func windows(c *Camera, t *geometry.Tank) []window {
+	var out []window
+	level := t.WaterLevel
+	f := t.Footprint
+	n := len(f)
+	surface := mirror{vec{0, 0, level}, vec{0, 0, 1}, true}
+	flat := func(i int) (at, normal vec) {
+		p, q := f[i], f[(i+1)%n]
+		return vec{p[0], p[1], 0}, unit(vec{q[1] - p[1], p[0] - q[0], 0})
+	}
+	// The surface from above.
+	if c.Eye[2] > level+.02 {
+		var poly [][2]float64
+		for _, p := range f {
+			if x, y, ok := c.Pixel(vec{p[0], p[1], level}); ok {
+				poly = append(poly, [2]float64{x, y})
+			}
+		}
+		q := &pane{c.Eye, vec{0, 0, level}, vec{0, 0, 1}, 0}
+		w := window{poly: poly, sees: q.look, into: q.into, top: true}
+		if t.Shape == "box" {
+			for i := range n {
+				at, normal := flat(i)
+				w.mirrors = append(w.mirrors, mirror{at, normal, false})
+			}
+		}
+		out = append(out, w)
+	}
+	curved := t.Shape == "cylinder" || t.Shape == "bow-front"
+	arcEnd := 0 // edges of the footprint that belong to the round wall
+	var q *round
+	if t.Shape == "cylinder" {
+		arcEnd = n
+		q = &round{eye: c.Eye, cx: t.LX / 2, cy: t.LX / 2, radius: t.LX / 2}
+	} else if curved {
+		arcEnd = n - 3
+		a, m, b := f[0], f[arcEnd/2], f[arcEnd]
+		q = &round{eye: c.Eye}
+		q.cx, q.cy, q.radius = circle(a, m, b)
+	}
+	if q != nil && math.Hypot(c.Eye[0]-q.cx, c.Eye[1]-q.cy) > q.radius {
+		var lower, upper [][2]float64
+		// From the first edge that faces the eye to the last: a closed wall may begin in the middle of them.
+		faces := func(i int) bool {
+			at, normal := flat(i)
+			return dot(sub(c.Eye, at), normal) > 0
+		}
+		start := 0
+		if arcEnd == n {
+			for i := range n {
+				if faces(i) && !faces((i+n-1)%n) {
+					start = i
+				}
+			}
+		} else {
+			for start < arcEnd && !faces(start) {
+				start++
+			}
+		}
+		for k := 0; k < arcEnd && faces((start+k)%n) && start+k < start+arcEnd; k++ {
+			i := (start + k) % n
+			if arcEnd < n && i >= arcEnd {
+				break
+			}
+			for _, e := range []int{i, (i + 1) % n} {
+				if k > 0 && e == i {
+					continue
+				}
+				if x, y, ok := c.Pixel(vec{f[e][0], f[e][1], 0}); ok {
+					lower = append(lower, [2]float64{x, y})
+				}
+				if x, y, ok := c.Pixel(vec{f[e][0], f[e][1], level}); ok {
+					upper = append(upper, [2]float64{x, y})
+				}
+			}
+		}
+		if len(lower) > 1 {
+			poly := lower
+			for i := len(upper) - 1; i >= 0; i-- {
+				poly = append(poly, upper[i])
+			}
+			q.fill(vec{0, 0, 0}, vec{t.LX, t.LY, 2 * level})
+			out = append(out, window{poly: poly, sees: q.look, into: func(d vec) vec { return d }, mirrors: []mirror{surface}})
+		}
+	}
+	for i := range n {
+		if i < arcEnd {
+			continue
+		}
+		at, normal := flat(i)
+		if dot(sub(c.Eye, at), normal) <= t.Glass+.01 {
+			continue
+		}
+		p, r := f[i], f[(i+1)%n]
+		var poly [][2]float64
+		q := &pane{c.Eye, at, normal, t.Glass}
+		for _, v := range []vec{{p[0], p[1], 0}, {r[0], r[1], 0}, {r[0], r[1], level}, {p[0], p[1], level}} {
+			if d, _, _, ok := q.look(v); ok {
+				if x, y, ok := c.along(d); ok {
+					poly = append(poly, [2]float64{x, y})
+				}
+			}
+		}
+		if len(poly) < 4 {
+			continue
+		}
+		w := window{poly: poly, sees: q.look, into: q.into, mirrors: []mirror{surface}}
+		if t.Shape == "box" {
+			for _, j := range []int{(i + 1) % n, (i + n - 1) % n} {
+				a2, n2 := flat(j)
+				w.mirrors = append(w.mirrors, mirror{a2, n2, false})
+			}
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
+// circle runs through three points.
+func circle(a, b, c [2]float64) (x, y, r float64) {
+	d := 2 * (a[0]*(b[1]-c[1]) + b[0]*(c[1]-a[1]) + c[0]*(a[1]-b[1]))
+	aa, bb, cc := a[0]*a[0]+a[1]*a[1], b[0]*b[0]+b[1]*b[1], c[0]*c[0]+c[1]*c[1]
+	x = (aa*(b[1]-c[1]) + bb*(c[1]-a[1]) + cc*(a[1]-b[1])) / d
+	y = (aa*(c[0]-b[0]) + bb*(a[0]-c[0]) + cc*(b[0]-a[0])) / d
+	return x, y, math.Hypot(a[0]-x, a[1]-y)
+}
+
+// inside tells whether a place lies in a convex outline of either direction.
+func inside(poly [][2]float64, x, y float64) bool {
+	in := false
+	for i, a := range poly {
+		b := poly[(i+1)%len(poly)]
+		if (a[1] > y) != (b[1] > y) && x < a[0]+(y-a[1])/(b[1]-a[1])*(b[0]-a[0]) {
+			in = !in
+		}
+	}
+	return in
+}

@@ -1,0 +1,374 @@
+package scene
+
+import (
+	"encoding/binary"
+	"encoding/json"
+	"fmt"
+	"math"
+	"strconv"
+)
+
+// The parts of a glTF 2.0 document that a scene needs (Khronos glTF 2.0 specification, sections 3.5 to 3.9 and 4.4).
+type gltfDoc struct {
+	Asset       gltfAsset      `json:"asset"`
+	Scene       int            `json:"scene"`
+	Scenes      []gltfScene    `json:"scenes"`
+	Nodes       []gltfNode     `json:"nodes"`
+	Meshes      []gltfMesh     `json:"meshes"`
+	Materials   []gltfMaterial `json:"materials"`
+	Accessors   []gltfAccessor `json:"accessors"`
+	BufferViews []gltfView     `json:"bufferViews"`
+	Buffers     []gltfBuffer   `json:"buffers"`
+}
+
+type gltfAsset struct {
+	Version   string `json:"version"`
+	Generator string `json:"generator"`
+}
+
+type gltfScene struct {
+	Name  string `json:"name,omitempty"`
+	Nodes []int  `json:"nodes"`
+}
+
+type gltfNode struct {
+	Name        string   `json:"name,omitempty"`
+	Mesh        *int     `json:"mesh,omitempty"`
+	Children    []int    `json:"children,omitempty"`
+	Matrix      []number `json:"matrix,omitempty"`
+	Translation []number `json:"translation,omitempty"`
+	Rotation    []number `json:"rotation,omitempty"`
+	Scale       []number `json:"scale,omitempty"`
+}
+
+type gltfMesh struct {
+	Name       string          `json:"name,omitempty"`
+	Primitives []gltfPrimitive `json:"primitives"`
+}
+
+type gltfPrimitive struct {
+	Attributes map[string]int `json:"attributes"`
+	Indices    int            `json:"indices"`
+	Material   int            `json:"material"`
+}
+
+type gltfMaterial struct {
+	Name        string    `json:"name"`
+	PBR         gltfPBR   `json:"pbrMetallicRoughness"`
+	Emissive    []float64 `json:"emissiveFactor,omitempty"`
+	AlphaMode   string    `json:"alphaMode,omitempty"`
+	DoubleSided bool      `json:"doubleSided,omitempty"`
+}
+
+type gltfPBR struct {
+	BaseColor []float64 `json:"baseColorFactor,omitempty"`
+	Metallic  float64   `json:"metallicFactor"`
+	Roughness float64   `json:"roughnessFactor"`
+}
+
+type gltfAccessor struct {
+	View       int       `json:"bufferView"`
+	Offset     int       `json:"byteOffset,omitempty"`
+	Component  int       `json:"componentType"`
+	Normalized bool      `json:"normalized,omitempty"`
+	Count      int       `json:"count"`
+	Type       string    `json:"type"`
+	Min        []float32 `json:"min,omitempty"`
+	Max        []float32 `json:"max,omitempty"`
+}
+
+type gltfView struct {
+	Buffer int `json:"buffer"`
+	Offset int `json:"byteOffset"`
+	Length int `json:"byteLength"`
+	Stride int `json:"byteStride,omitempty"`
+	Target int `json:"target"`
+}
+
+type gltfBuffer struct {
+	Length int `json:"byteLength"`
+}
+
+// number is written with six digits: a thousandth of a millimetre in a metre.
+type number float32
+
+func (n number) MarshalJSON() ([]byte, error) {
+	return strconv.AppendFloat(nil, float64(n), 'g', 6, 32), nil
+}
+
+// Names of numbers in the format.
+const (
+	typeUshort = 5123
+	typeUint   = 5125
+	typeFloat  = 5126
+	arrays     = 34962
+	indices    = 34963
+)
+
+// glbBuffers collects the binary part: one stretch for each kind of data.
+type glbBuffers struct {
+	position, normal, colour, short, long []byte
+}
+
+// The five stretches, in the order of their buffer views.
+const (
+	viewPosition = iota
+	viewNormal
+	viewColour
+	viewShort
+	viewLong
+)
+
+// linear are the 256 sRGB levels as linear light in 16 bits (IEC 61966-2-1): vertex colours of the format are linear.
+func linear() (out [256]uint16) {
+	for i := range out {
+		v := float64(i) / 255
+		if v <= .04045 {
+			v /= 12.92
+		} else {
+			v = math.Pow((v+.055)/1.055, 2.4)
+		}
+		out[i] = uint16(math.Round(65535 * v))
+	}
+	return out
+}
+
+// GLB writes the scene as one binary glTF 2.0 file. Every named thing is a node of its own with the id of the plan; meshes that stand at many
+// places are shared. Metres; the format's y axis is up, and the front of the tank looks along its z axis. It fails only when the file would be
+// larger than the format can hold.
+func (s *Scene) GLB() ([]byte, error) {
+	doc := gltfDoc{
+		Asset: gltfAsset{"2.0", "littoral"},
+		Materials: []gltfMaterial{
+			{Name: "plain", PBR: gltfPBR{Roughness: .9}},
+			{Name: "leaf", PBR: gltfPBR{Roughness: .55}, DoubleSided: true},
+			{Name: "bed", PBR: gltfPBR{Roughness: 1}},
+			{Name: "stone", PBR: gltfPBR{Roughness: .85}},
+			{Name: "wood", PBR: gltfPBR{Roughness: .9}},
+			{Name: "glow", PBR: gltfPBR{Roughness: 1}, Emissive: []float64{.9, .88, .8}},
+			{Name: "glass", PBR: gltfPBR{BaseColor: []float64{.75, .9, .85, .14}, Roughness: .05}, AlphaMode: "BLEND", DoubleSided: true},
+			{Name: "water surface", PBR: gltfPBR{BaseColor: []float64{.75, .88, .88, .22}, Roughness: .05}, AlphaMode: "BLEND", DoubleSided: true},
+		},
+	}
+	const glass, surface = 6, 7
+	var bin glbBuffers
+	levels := linear()
+	add := func(m *Mesh, material int) int {
+		a := gltfPrimitive{Attributes: map[string]int{}, Material: material}
+		lo, hi := m.V[0].P, m.V[0].P
+		pos := gltfAccessor{View: viewPosition, Offset: len(bin.position), Component: typeFloat, Count: len(m.V), Type: "VEC3"}
+		nor := gltfAccessor{View: viewNormal, Offset: len(bin.normal), Component: typeFloat, Count: len(m.V), Type: "VEC3"}
+		col := gltfAccessor{View: viewColour, Offset: len(bin.colour), Component: typeUshort, Normalized: true, Count: len(m.V), Type: "VEC4"}
+		lo, hi = yUp(lo), yUp(hi)
+		for i := range m.V {
+			p, n := yUp(m.V[i].P), yUp(m.V[i].N)
+			for k := range 3 {
+				lo[k], hi[k] = min(lo[k], p[k]), max(hi[k], p[k])
+				bin.position = binary.LittleEndian.AppendUint32(bin.position, math.Float32bits(p[k]))
+			}
+			l := float32(math.Sqrt(float64(n[0])*float64(n[0]) + float64(n[1])*float64(n[1]) + float64(n[2])*float64(n[2])))
+			if !(l > 0) {
+				n, l = [3]float32{0, 1, 0}, 1
+			}
+			for k := range 3 {
+				bin.normal = binary.LittleEndian.AppendUint32(bin.normal, math.Float32bits(n[k]/l))
+			}
+			for k := range 3 {
+				bin.colour = binary.LittleEndian.AppendUint16(bin.colour, levels[m.V[i].C[k]])
+			}
+			bin.colour = binary.LittleEndian.AppendUint16(bin.colour, 65535)
+		}
+		pos.Min, pos.Max = lo[:], hi[:]
+		idx := gltfAccessor{Count: 3 * len(m.F), Type: "SCALAR"}
+		if len(m.V) < 65535 {
+			idx.View, idx.Component, idx.Offset = viewShort, typeUshort, len(bin.short)
+			for _, f := range m.F {
+				for _, v := range f {
+					bin.short = binary.LittleEndian.AppendUint16(bin.short, uint16(v))
+				}
+			}
+		} else {
+			idx.View, idx.Component, idx.Offset = viewLong, typeUint, len(bin.long)
+			for _, f := range m.F {
+				for _, v := range f {
+					bin.long = binary.LittleEndian.AppendUint32(bin.long, v)
+				}
+			}
+		}
+		n := len(doc.Accessors)
+		doc.Accessors = append(doc.Accessors, pos, nor, col, idx)
+		a.Attributes["POSITION"], a.Attributes["NORMAL"], a.Attributes["COLOR_0"], a.Indices = n, n+1, n+2, n+3
+		doc.Meshes = append(doc.Meshes, gltfMesh{Name: m.Name, Primitives: []gltfPrimitive{a}})
+		return len(doc.Meshes) - 1
+	}
+	mesh := make([]int, len(s.Meshes))
+	for i := range s.Meshes {
+		mesh[i] = -1
+	}
+	children := make([][]int, len(s.Items))
+	for i := range s.Nodes {
+		n := &s.Nodes[i]
+		if s.Items[n.Item].Kind == Wall {
+			continue // the panes below stand for them
+		}
+		m := &s.Meshes[n.Mesh]
+		if len(m.V) == 0 || len(m.F) == 0 {
+			continue
+		}
+		if mesh[n.Mesh] < 0 {
+			mesh[n.Mesh] = add(m, int(m.Surface))
+		}
+		id := mesh[n.Mesh]
+		g := gltfNode{Mesh: &id}
+		stand(&g, n.M)
+		doc.Nodes = append(doc.Nodes, g)
+		children[n.Item] = append(children[n.Item], len(doc.Nodes)-1)
+	}
+	root := gltfScene{Name: s.Name}
+	for i, list := range children {
+		if len(list) == 0 {
+			continue
+		}
+		it := &s.Items[i]
+		name := it.ID
+		if it.Species != "" {
+			name += " (" + it.Species + ")"
+		}
+		if len(list) == 1 {
+			doc.Nodes[list[0]].Name = name
+			root.Nodes = append(root.Nodes, list[0])
+			continue
+		}
+		doc.Nodes = append(doc.Nodes, gltfNode{Name: name, Children: list})
+		root.Nodes = append(root.Nodes, len(doc.Nodes)-1)
+	}
+	for _, p := range []struct {
+		m        *Mesh
+		material int
+	}{{s.panes(), glass}, {s.surface(), surface}} {
+		id := add(p.m, p.material)
+		doc.Nodes = append(doc.Nodes, gltfNode{Name: p.m.Name, Mesh: &id})
+		root.Nodes = append(root.Nodes, len(doc.Nodes)-1)
+	}
+	doc.Scenes = []gltfScene{root}
+	return glb(&doc, &bin)
+}
+
+// yUp turns our axes into the format's.
+func yUp(p [3]float32) [3]float32 { return [3]float32{p[0], p[2], -p[1]} }
+
+// stand writes a placement: shift, turn and stretch where it is made of these, a matrix where not.
+func stand(g *gltfNode, m Mat) {
+	if m == Still {
+		return
+	}
+	if m[0][2] == 0 && m[1][2] == 0 && m[2][0] == 0 && m[2][1] == 0 {
+		wide := math.Hypot(float64(m[0][0]), float64(m[1][0]))
+		half := math.Atan2(float64(m[1][0]), float64(m[0][0])) / 2
+		g.Translation = []number{number(m[0][3]), number(m[2][3]), number(-m[1][3])}
+		if half != 0 {
+			g.Rotation = []number{0, number(math.Sin(half)), 0, number(math.Cos(half))}
+		}
+		g.Scale = []number{number(wide), number(m[2][2]), number(wide)}
+		return
+	}
+	// In the format's axes, column by column.
+	col := func(k int, sign float32) []number {
+		p := yUp([3]float32{m[0][k] * sign, m[1][k] * sign, m[2][k] * sign})
+		last := number(0)
+		if k == 3 {
+			last = 1
+		}
+		return []number{number(p[0]), number(p[1]), number(p[2]), last}
+	}
+	g.Matrix = append(append(append(col(0, 1), col(2, 1)...), col(1, -1)...), col(3, 1)...)
+}
+
+// glb joins the description and the numbers into one file.
+func glb(doc *gltfDoc, b *glbBuffers) ([]byte, error) {
+	pad := func(p []byte) []byte {
+		for len(p)%4 != 0 {
+			p = append(p, 0)
+		}
+		return p
+	}
+	var bin []byte
+	renumber := make([]int, 5)
+	for i, part := range []struct {
+		data           []byte
+		stride, target int
+	}{{b.position, 12, arrays}, {b.normal, 12, arrays}, {b.colour, 8, arrays}, {b.short, 0, indices}, {b.long, 0, indices}} {
+		renumber[i] = len(doc.BufferViews)
+		if len(part.data) == 0 {
+			continue // the format knows no empty views
+		}
+		doc.BufferViews = append(doc.BufferViews, gltfView{Offset: len(bin), Length: len(part.data), Stride: part.stride, Target: part.target})
+		bin = pad(append(bin, part.data...))
+	}
+	for i := range doc.Accessors {
+		doc.Accessors[i].View = renumber[doc.Accessors[i].View]
+	}
+	doc.Buffers = []gltfBuffer{{len(bin)}}
+	text, err := json.Marshal(doc)
+	if err != nil {
+		return nil, fmt.Errorf("the description of the scene could not be written: %w", err)
+	}
+	for len(text)%4 != 0 {
+		text = append(text, ' ')
+	}
+	total := 12 + 8 + len(text) + 8 + len(bin)
+	if total > math.MaxUint32 {
+		return nil, fmt.Errorf("the scene takes %d bytes, more than a binary glTF file can hold; leave out animals or forecast a smaller tank", total)
+	}
+	out := make([]byte, 0, total)
+	word := func(v uint32) { out = binary.LittleEndian.AppendUint32(out, v) }
+	word(0x46546C67) // glTF
+	word(2)
+	word(uint32(total))
+	word(uint32(len(text)))
+	word(0x4E4F534A) // JSON
+	out = append(out, text...)
+	word(uint32(len(bin)))
+	word(0x004E4942) // BIN
+	return append(out, bin...), nil
+}
+
+// panes are the glass: walls with their thickness, and the bottom.
+func (s *Scene) panes() *Mesh {
+	t := &s.Tank
+	m := &Mesh{Name: "glass"}
+	c := [3]uint8{235, 248, 242}
+	f := t.Footprint
+	n := len(f)
+	out := make([]Vec, n)
+	for i, p := range f {
+		a, q := f[(i+n-1)%n], f[(i+1)%n]
+		n1, n2 := Vec{p[1] - a[1], a[0] - p[0], 0}.unit(), Vec{q[1] - p[1], p[0] - q[0], 0}.unit()
+		w := n1.add(n2)
+		w = w.mul(t.Glass / max(.3, w.dot(n1)))
+		out[i] = Vec{p[0] + w[0], p[1] + w[1], 0}
+	}
+	at := func(v Vec, z float64) Vec { return Vec{v[0], v[1], z} }
+	in := func(i int) Vec { return Vec{f[i][0], f[i][1], 0} }
+	for i := range n {
+		j := (i + 1) % n
+		m.quad(at(out[i], -t.Bottom), at(out[j], -t.Bottom), at(out[j], t.Height), at(out[i], t.Height), c)
+		m.quad(at(in(j), 0), at(in(i), 0), at(in(i), t.Height), at(in(j), t.Height), c)
+		m.quad(at(out[i], t.Height), at(out[j], t.Height), at(in(j), t.Height), at(in(i), t.Height), c)
+	}
+	return m
+}
+
+// surface is the water's.
+func (s *Scene) surface() *Mesh {
+	t := &s.Tank
+	m := &Mesh{Name: "water surface"}
+	c := [3]uint8{240, 250, 250}
+	middle := Vec{t.LX / 2, t.LY / 2, t.WaterLevel}
+	n := len(t.Footprint)
+	for i, p := range t.Footprint {
+		q := t.Footprint[(i+1)%n]
+		m.tri(Vec{p[0], p[1], t.WaterLevel}, Vec{q[0], q[1], t.WaterLevel}, middle, c)
+	}
+	return m
+}

@@ -1,0 +1,245 @@
+package scene_test
+
+import (
+	"bytes"
+	"encoding/binary"
+	"encoding/json"
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"littoral/internal/catalog"
+	"littoral/internal/check"
+	"littoral/internal/forecast"
+	"littoral/internal/picture/sample"
+	"littoral/internal/scene"
+)
+
+func build(t testing.TB, f *forecast.Forecast, day int) *scene.Scene {
+	t.Helper()
+	s, err := scene.Build(f, day, scene.Options{Animals: true, Person: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func snapshot(f *forecast.Forecast, day int) *forecast.Snapshot {
+	for i := range f.Snapshots {
+		if f.Snapshots[i].Day == day {
+			return &f.Snapshots[i]
+		}
+	}
+	return nil
+}
+
+// Plants come out as high and as wide as the forecast says, where glass and surface leave them room.
+func TestPlantsAreAsHighAndWideAsTheForecast(t *testing.T) {
+	for _, tank := range []struct {
+		name string
+		f    *forecast.Forecast
+	}{{"library", sample.Library()}, {"round", sample.Round()}} {
+		worstH, worstS, n := 0.0, 0.0, 0
+		for _, day := range []int{0, 364} {
+			s, snap := build(t, tank.f, day), snapshot(tank.f, day)
+			items := map[string]int{}
+			for i, it := range s.Items {
+				if it.Kind == scene.Plant {
+					items[it.ID] = i
+				}
+			}
+			for _, p := range snap.Plants {
+				item, ok := items[p.ID]
+				if !ok {
+					t.Fatalf("%s day %d: %s is not in the scene", tank.name, day, p.ID)
+				}
+				top, low, reach := s.Extent(item, scene.Vec{p.X, p.Y, p.Z})
+				room := s.Tank.WallDistance(p.X, p.Y) - p.SpreadM/2
+				switch p.Species.Form {
+				case catalog.Floating:
+					if d := math.Abs((s.Tank.WaterLevel-low)/p.HeightM - 1); d > .03 {
+						t.Errorf("%s day %d: %s hangs %.1f cm deep, the forecast says %.1f", tank.name, day, p.ID, 100*(s.Tank.WaterLevel-low), 100*p.HeightM)
+					}
+				default:
+					if p.Z+p.HeightM < s.Tank.WaterLevel-.005 && p.Species.Form != catalog.Carpet {
+						d := math.Abs((top-p.Z)/p.HeightM - 1)
+						worstH = max(worstH, d)
+						if d > .03 {
+							t.Errorf("%s day %d: %s (%s) is %.2f cm high, the forecast says %.2f", tank.name, day, p.ID, p.Species.Name, 100*(top-p.Z), 100*p.HeightM)
+						}
+					}
+				}
+				if room > .03 && p.LengthM <= p.HeightM+.01 {
+					d := math.Abs(2*reach/p.SpreadM - 1)
+					worstS = max(worstS, d)
+					n++
+					if d > .03 {
+						t.Errorf("%s day %d: %s (%s) is %.2f cm wide, the forecast says %.2f", tank.name, day, p.ID, p.Species.Name, 200*reach, 100*p.SpreadM)
+					}
+				}
+			}
+		}
+		if n < 20 {
+			t.Fatalf("%s: only %d spreads compared", tank.name, n)
+		}
+		check.Record(t, check.Row{Room: "scene", What: "height and spread of drawn plants against the forecast's states, " + tank.name,
+			Source: "the forecast itself", Worst: fmt.Sprintf("%.2g %% of height, %.2g %% of spread", 100*worstH, 100*worstS), Within: "3 %"})
+	}
+}
+
+// Nothing stands in the glass, and no leaf above the water but those of floating plants.
+func TestEverythingStandsInsideTheGlass(t *testing.T) {
+	for _, f := range []*forecast.Forecast{sample.Library(), sample.Round()} {
+		s := build(t, f, 364)
+		for i := range s.Nodes {
+			n := &s.Nodes[i]
+			it := &s.Items[n.Item]
+			if it.Kind != scene.Plant {
+				continue
+			}
+			for _, v := range s.Meshes[n.Mesh].V {
+				p := n.M.Point(v.P)
+				for _, c := range p {
+					if c != c || c > 1e3 || c < -1e3 {
+						t.Fatalf("%s: a corner at %v", it.ID, p)
+					}
+				}
+				// Leaves of stems may lie against the pane.
+				if d := s.Tank.WallDistance(float64(p[0]), float64(p[1])); d < -.09 {
+					t.Fatalf("%s (%s) reaches %.1f cm through the glass", it.ID, it.Species, -100*d)
+				}
+				if float64(p[2]) > s.Tank.Height+.05 {
+					t.Fatalf("%s (%s) stands above the rim", it.ID, it.Species)
+				}
+			}
+		}
+	}
+}
+
+func TestSameForecastSameScene(t *testing.T) {
+	f := sample.Library()
+	a, err := build(t, f, 364).GLB()
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, _ := build(t, f, 364).GLB()
+	if !bytes.Equal(a, b) {
+		t.Error("two scenes of the same forecast and day differ")
+	}
+}
+
+// A plant keeps its face: from one week to the next its leaves turn by little, while those of another plant stand elsewhere.
+func TestAPlantGrowsAndIsNotThrownAnew(t *testing.T) {
+	f := sample.Library()
+	a, b := snapshot(f, 357), snapshot(f, 364)
+	if a == nil || b == nil {
+		t.Fatal("the sample has no two snapshots a week apart")
+	}
+	// The directions of the outermost corners of a plant.
+	face := func(s *scene.Scene, id string) (out [16]float64) {
+		for i := range s.Nodes {
+			n := &s.Nodes[i]
+			it := &s.Items[n.Item]
+			if it.ID != id {
+				continue
+			}
+			for _, v := range s.Meshes[n.Mesh].V {
+				p := n.M.Point(v.P)
+				dx, dy := float64(p[0])-it.At[0], float64(p[1])-it.At[1]
+				k := int(8*(1+math.Atan2(dy, dx)/math.Pi)) % 16
+				out[k] = max(out[k], math.Hypot(dx, dy))
+			}
+		}
+		return
+	}
+	one, two := build(t, f, 357), build(t, f, 364)
+	compared := 0
+	for _, p := range b.Plants {
+		if p.Species.Form != catalog.Rosette {
+			continue
+		}
+		x, y := face(one, p.ID), face(two, p.ID)
+		diff, size := 0.0, 0.0
+		for k := range x {
+			diff += math.Abs(x[k] - y[k])
+			size += x[k]
+		}
+		if size == 0 {
+			continue
+		}
+		compared++
+		if diff > .35*size {
+			t.Errorf("%s: its outline moved by %.0f %% in a week", p.ID, 100*diff/size)
+		}
+	}
+	if compared < 5 {
+		t.Fatalf("only %d rosettes compared", compared)
+	}
+}
+
+func TestNoSnapshotIsAnError(t *testing.T) {
+	if _, err := scene.Build(&forecast.Forecast{}, 3, scene.Options{}); err == nil {
+		t.Error("a forecast without snapshots gave a scene")
+	}
+}
+
+// The file's frame, its lengths, and that every accessor lies inside its view. The Khronos validator runs beside the browser tests.
+func TestGLBHoldsTogether(t *testing.T) {
+	s := build(t, sample.Library(), 364)
+	data, err := s.GLB()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if string(data[:4]) != "glTF" || binary.LittleEndian.Uint32(data[4:]) != 2 || int(binary.LittleEndian.Uint32(data[8:])) != len(data) {
+		t.Fatalf("the header is % x for %d bytes", data[:12], len(data))
+	}
+	text := data[20 : 20+binary.LittleEndian.Uint32(data[12:])]
+	var doc struct {
+		Nodes []struct {
+			Name string
+			Mesh *int
+		}
+		Meshes      []struct{ Primitives []struct{ Indices int } }
+		Accessors   []struct{ BufferView, ByteOffset, ComponentType, Count int }
+		BufferViews []struct{ ByteOffset, ByteLength, ByteStride int }
+		Buffers     []struct{ ByteLength int }
+	}
+	if err := json.Unmarshal(text, &doc); err != nil {
+		t.Fatal(err)
+	}
+	size := map[int]int{5123: 2, 5125: 4, 5126: 4}
+	for i, a := range doc.Accessors {
+		v := doc.BufferViews[a.BufferView]
+		step := v.ByteStride
+		if step == 0 {
+			step = size[a.ComponentType]
+		}
+		if end := a.ByteOffset + step*a.Count; end > v.ByteLength || a.ByteOffset%4 != 0 && step >= 4 {
+			t.Fatalf("accessor %d ends at %d of a view of %d bytes", i, end, v.ByteLength)
+		}
+	}
+	triangles := 0
+	for _, n := range doc.Nodes {
+		if n.Mesh != nil {
+			triangles += doc.Accessors[doc.Meshes[*n.Mesh].Primitives[0].Indices].Count / 3
+		}
+	}
+	if triangles == 0 || triangles > 1_500_000 {
+		t.Errorf("the file draws %d triangles", triangles)
+	}
+	if len(data) > 25<<20 {
+		t.Errorf("the file has %d bytes", len(data))
+	}
+	if !strings.Contains(string(text), "main-root") {
+		t.Error("the root is not named in the file")
+	}
+}
+
+func BenchmarkBuild(b *testing.B) {
+	f := sample.Library()
+	b.ReportAllocs()
+	for b.Loop() {
+		build(b, f, 364)
+	}
+}

@@ -1,0 +1,314 @@
+package scene
+
+import (
+	"math"
+
+	"littoral/internal/geometry"
+	"littoral/internal/plan"
+)
+
+// builder gathers a scene.
+type builder struct {
+	*Scene
+	model   *geometry.Model
+	columns *geometry.Columns
+	plan    *plan.Plan
+	coarse  float64        // how much larger than life tufts are drawn
+	shared  map[string]int // meshes that stand at many places, by what they are
+}
+
+func sqrt(v float64) float64 { return math.Sqrt(v) }
+
+// height is that of the bed at a place, m; models without a modelled ground have it by columns only.
+func (b *builder) height(x, y float64) float64 {
+	if b.model.Ground != nil {
+		return b.model.Ground.Height(x, y)
+	}
+	c := b.columns
+	if c == nil || c.NX*c.NY == 0 || len(c.Top) < c.NX*c.NY {
+		return 0
+	}
+	ix, iy := int(clamp(x/c.Cell, 0, float64(c.NX-1))), int(clamp(y/c.Cell, 0, float64(c.NY-1)))
+	return c.Top[iy*c.NX+ix]
+}
+
+// item names a new thing.
+func (b *builder) item(it Item) int {
+	b.Items = append(b.Items, it)
+	return len(b.Items) - 1
+}
+
+// put adds a mesh that stands at one place.
+func (b *builder) put(m *Mesh, item int) {
+	if len(m.F) == 0 {
+		return
+	}
+	b.Meshes = append(b.Meshes, *m)
+	b.Nodes = append(b.Nodes, Node{Mesh: len(b.Meshes) - 1, Item: item, M: Still})
+}
+
+// sharing returns the number of a shared mesh, and makes it when it is not there.
+func (b *builder) sharing(key string, make func() *Mesh) int {
+	if i, ok := b.shared[key]; ok {
+		return i
+	}
+	m := make()
+	m.Name = key
+	b.Meshes = append(b.Meshes, *m)
+	b.shared[key] = len(b.Meshes) - 1
+	return len(b.Meshes) - 1
+}
+
+// bedStep is how finely the ground is drawn, m.
+const bedStep = 0.01
+
+// bed draws the ground's upper face and, behind the glass, its section through the layers.
+func (b *builder) bed() {
+	g, t := b.model.Ground, &b.model.Tank
+	if g == nil || len(g.Layers) == 0 {
+		return
+	}
+	kinds := make([]tint, len(g.Layers))
+	for i, l := range g.Layers {
+		kinds[i], _ = bedColour(l.Material)
+	}
+	grain := make([]float32, len(g.Layers))
+	for i, l := range g.Layers {
+		grain[i] = 0.003
+		if m, ok := b.plan.Cat.Material(l.Material); ok && m.GrainMM.Max > 0 {
+			grain[i] = float32(clamp(m.GrainMM.Mid()/1000, .0006, .01))
+		}
+	}
+	// The layer that shows at a place: the highest that has any depth there.
+	shown := func(x, y float64) int {
+		for l := len(g.Layers) - 1; l > 0; l-- {
+			if g.LayerTop(l, x, y)-g.LayerTop(l-1, x, y) > .0015 {
+				return l
+			}
+		}
+		return 0
+	}
+	item := b.item(Item{Kind: Ground, ID: "bed", Colour: kinds[0].bytes()})
+	step := max(bedStep, sqrt(t.LX*t.LY/60000))
+	nx, ny := max(2, int(math.Ceil(t.LX/step))), max(2, int(math.Ceil(t.LY/step)))
+	dx, dy := t.LX/float64(nx), t.LY/float64(ny)
+	m := &Mesh{Name: "bed", Surface: Grain, Grain: grain[len(grain)-1]}
+	for j := range ny + 1 {
+		for i := range nx + 1 {
+			x, y := b.within(float64(i)*dx, float64(j)*dy, 0)
+			z := g.Height(x, y)
+			n := Vec{(g.Height(x-dx, y) - g.Height(x+dx, y)) / (2 * dx), (g.Height(x, y-dy) - g.Height(x, y+dy)) / (2 * dy), 1}.unit()
+			l := shown(x, y)
+			c := kinds[l].mul(1 + .05*(patch(x*9, y*9)-.5))
+			m.V = append(m.V, Vertex{P: Vec{x, y, z}.f32(), N: n.f32(), C: c.bytes(), A: grainNumber(grain[l])})
+		}
+	}
+	for j := range ny {
+		for i := range nx {
+			if !t.Contains((float64(i)+.5)*dx, (float64(j)+.5)*dy) && !nearWall(t, (float64(i)+.5)*dx, (float64(j)+.5)*dy, dx+dy) {
+				continue
+			}
+			a := uint32(j*(nx+1) + i)
+			c := a + uint32(nx) + 2
+			m.F = append(m.F, [3]uint32{a, a + 1, c}, [3]uint32{a, c, c - 1})
+		}
+	}
+	b.put(m, item)
+	// The section behind the panes, layer by layer.
+	side := &Mesh{Name: "bed section", Surface: Grain, Grain: grain[0]}
+	for l := range g.Layers {
+		for _, e := range b.edges(step) {
+			p, q := e[0], e[1]
+			lo := func(v [2]float64) float64 {
+				if l == 0 {
+					return 0
+				}
+				return g.LayerTop(l-1, v[0], v[1])
+			}
+			hi := func(v [2]float64) float64 { return g.LayerTop(l, v[0], v[1]) }
+			if hi(p)-lo(p) < 1e-4 && hi(q)-lo(q) < 1e-4 {
+				continue
+			}
+			n := Vec{q[1] - p[1], p[0] - q[0], 0}.unit().f32()
+			k := uint32(len(side.V))
+			for _, w := range []struct {
+				v [2]float64
+				z float64
+			}{{p, lo(p)}, {q, lo(q)}, {q, hi(q)}, {p, hi(p)}} {
+				deep := clamp((hi(w.v)-w.z)/.12, 0, 1)
+				side.V = append(side.V, Vertex{P: Vec{w.v[0], w.v[1], w.z}.f32(), N: n, C: kinds[l].mul(.95 - .15*deep).bytes(), A: grainNumber(grain[l])})
+			}
+			side.F = append(side.F, [3]uint32{k, k + 1, k + 2}, [3]uint32{k, k + 2, k + 3})
+		}
+	}
+	b.put(side, item)
+}
+
+// grainNumber packs a grain size, 0.1 mm each.
+func grainNumber(m float32) uint8 { return uint8(clamp(math.Round(float64(m)*1e4), 1, 255)) }
+
+func nearWall(t *geometry.Tank, x, y, d float64) bool { return t.WallDistance(x, y) > -d }
+
+// edges cuts the outline into stretches of about a step.
+func (b *builder) edges(step float64) [][2][2]float64 {
+	var out [][2][2]float64
+	f := b.model.Tank.Footprint
+	for i, p := range f {
+		q := f[(i+1)%len(f)]
+		n := max(1, int(math.Ceil(math.Hypot(q[0]-p[0], q[1]-p[1])/step)))
+		at := func(k int) [2]float64 {
+			s := float64(k) / float64(n)
+			return [2]float64{p[0] + s*(q[0]-p[0]), p[1] + s*(q[1]-p[1])}
+		}
+		for k := range n {
+			out = append(out, [2][2]float64{at(k), at(k + 1)})
+		}
+	}
+	return out
+}
+
+// within brings a place inside the glass, at least gap from it.
+func (b *builder) within(x, y, gap float64) (float64, float64) {
+	t := &b.model.Tank
+	switch t.Shape {
+	case "box":
+		return clamp(x, gap, t.LX-gap), clamp(y, gap, t.LY-gap)
+	case "cylinder":
+		r, cx := t.LX/2, t.LX/2
+		dx, dy := x-cx, y-cx
+		if d := math.Hypot(dx, dy); d > r-gap {
+			return cx + dx/d*(r-gap), cx + dy/d*(r-gap)
+		}
+		return x, y
+	}
+	if t.Contains(x, y) && t.WallDistance(x, y) >= gap {
+		return x, y
+	}
+	// To the nearest place on the outline, and in from there.
+	best, bx, by := math.Inf(1), x, y
+	for i, p := range t.Footprint {
+		q := t.Footprint[(i+1)%len(t.Footprint)]
+		ex, ey := q[0]-p[0], q[1]-p[1]
+		l := ex*ex + ey*ey
+		if l == 0 {
+			continue
+		}
+		s := clamp(((x-p[0])*ex+(y-p[1])*ey)/l, 0, 1)
+		px, py := p[0]+s*ex, p[1]+s*ey
+		if d := math.Hypot(x-px, y-py); d < best {
+			r := math.Sqrt(l)
+			best, bx, by = d, px-ey/r*gap, py+ex/r*gap
+		}
+	}
+	return bx, by
+}
+
+// walls are the insides of the panes up to the water and the wall behind; pictures show their background there.
+func (b *builder) walls() {
+	t := &b.model.Tank
+	item := b.item(Item{Kind: Wall, ID: "panes"})
+	m := &Mesh{Name: "panes", Surface: Glowing}
+	const rows = 12
+	for _, e := range b.edges(max(.03, t.LX/40)) {
+		p, q := e[0], e[1]
+		n := Vec{p[1] - q[1], q[0] - p[0], 0}.unit().f32()
+		k := len(m.V)
+		for j := range rows + 1 {
+			z := t.WaterLevel * float64(j) / rows
+			c := tint{.80, .86, .83}.bytes()
+			m.V = append(m.V, Vertex{P: Vec{q[0], q[1], z}.f32(), N: n, C: c}, Vertex{P: Vec{p[0], p[1], z}.f32(), N: n, C: c})
+		}
+		m.grid(1, rows, k, false)
+	}
+	b.put(m, item)
+}
+
+// lamps hang over the tank.
+func (b *builder) lamps(day int) {
+	total := 0.0
+	for i := range b.plan.Lamps {
+		total += max(1e-9, float64(b.plan.Lamps[i].PPF))
+	}
+	for i := range b.plan.Lamps {
+		l := &b.plan.Lamps[i]
+		lx, ly := max(.03, float64(l.Size[0])), max(.03, float64(l.Size[1]))
+		at := Vec{l.At[0] / 100, l.At[1] / 100, b.Tank.WaterLevel + float64(l.AboveWater)}
+		b.Lamps = append(b.Lamps, Source{At: at, LX: lx, LY: ly, Strength: max(1e-9, float64(l.PPF)) / total})
+		item := b.item(Item{Kind: Lamp, ID: l.ID, At: at})
+		body := &Mesh{Name: "lamp " + l.ID, Surface: Matt}
+		body.box(Vec{at[0] - lx/2, at[1] - ly/2, at[2] + .002}, Vec{at[0] + lx/2, at[1] + ly/2, at[2] + .022}, [3]uint8{58, 62, 60})
+		for _, s := range []float64{-1, 1} { // two thin cables
+			x := at[0] + s*lx*.38
+			body.box(Vec{x - .0009, at[1] - .0009, at[2] + .02}, Vec{x + .0009, at[1] + .0009, at[2] + .9}, [3]uint8{90, 95, 92})
+		}
+		b.put(body, item)
+		face := &Mesh{Name: "lamp face " + l.ID, Surface: Glowing}
+		lo, hi := Vec{at[0] - lx/2 + .004, at[1] - ly/2 + .004, at[2]}, Vec{at[0] + lx/2 - .004, at[1] + ly/2 - .004, at[2]}
+		face.quad(Vec{lo[0], hi[1], lo[2]}, hi, Vec{hi[0], lo[1], lo[2]}, lo, [3]uint8{255, 240, 196})
+		b.put(face, item)
+	}
+}
+
+// stand is a plain cabinet that carries the outer footprint.
+func (b *builder) stand() {
+	t := &b.model.Tank
+	item := b.item(Item{Kind: Stand, ID: "stand"})
+	m := &Mesh{Name: "stand", Surface: Matt}
+	top := -t.Bottom
+	c := tint{.55, .48, .39}.bytes()
+	dark := tint{.42, .36, .29}.bytes()
+	f := t.Footprint
+	n := len(f)
+	out := make([]Vec, n) // the outline grown by the glass
+	for i, p := range f {
+		a, q := f[(i+n-1)%n], f[(i+1)%n]
+		n1, n2 := Vec{p[1] - a[1], a[0] - p[0], 0}.unit(), Vec{q[1] - p[1], p[0] - q[0], 0}.unit()
+		w := n1.add(n2)
+		w = w.mul(t.Glass / max(.3, w.dot(n1)))
+		out[i] = Vec{p[0] + w[0], p[1] + w[1], 0}
+	}
+	centre := Vec{t.LX / 2, t.LY / 2, top}
+	for i := range out {
+		p, q := out[i], out[(i+1)%n]
+		at := func(v Vec, z, in float64) Vec {
+			d := Vec{v[0] - centre[0], v[1] - centre[1], 0}
+			d = d.mul(1 - in/max(.01, d.len()))
+			return Vec{centre[0] + d[0], centre[1] + d[1], z}
+		}
+		m.quad(at(p, top-.03, 0), at(q, top-.03, 0), at(q, top, 0), at(p, top, 0), dark)
+		m.quad(at(p, top-b.Stand+.08, .004), at(q, top-b.Stand+.08, .004), at(q, top-.03, .004), at(p, top-.03, .004), c)
+		m.quad(at(p, top-b.Stand, .05), at(q, top-b.Stand, .05), at(q, top-b.Stand+.08, .05), at(p, top-b.Stand+.08, .05), dark)
+		m.tri(at(p, top, 0), at(q, top, 0), centre, dark)
+	}
+	b.put(m, item)
+}
+
+// person is a flat outline, 1.7 m tall, on the floor to the right of the tank.
+func (b *builder) person() {
+	t := &b.model.Tank
+	item := b.item(Item{Kind: Person, ID: "person"})
+	m := &Mesh{Name: "person", Surface: Glowing}
+	floor := -t.Bottom - b.Stand
+	x, y := t.LX+t.Glass+.45, t.LY*.2
+	c := tint{.62, .63, .58}.bytes()
+	// Half widths by height, both m, of a standing figure with arms at the sides (common proportions, no source).
+	outline := [][2]float64{{0, .11}, {.04, .10}, {.45, .10}, {.8, .155}, {.95, .19}, {1.1, .205}, {1.3, .22}, {1.42, .205}, {1.46, .09}, {1.5, .055}, {1.53, .07}, {1.58, .088}, {1.64, .085}, {1.69, .055}, {1.705, .01}}
+	for i := 1; i < len(outline); i++ {
+		a, q := outline[i-1], outline[i]
+		m.quad(Vec{x - a[1], y, floor + a[0]}, Vec{x + a[1], y, floor + a[0]}, Vec{x + q[1], y, floor + q[0]}, Vec{x - q[1], y, floor + q[0]}, c)
+	}
+	b.put(m, item)
+}
+
+// patch is smooth noise, 0 to 1, over a plane.
+func patch(x, y float64) float64 {
+	ix, iy := math.Floor(x), math.Floor(y)
+	fx, fy := x-ix, y-iy
+	fx, fy = fx*fx*(3-2*fx), fy*fy*(3-2*fy)
+	h := func(i, j float64) float64 {
+		return draws(uint64(int64(i))*0x9e3779b97f4a7c15 ^ uint64(int64(j))*0xc2b2ae3d27d4eb4f).at(0)
+	}
+	a := h(ix, iy) + fx*(h(ix+1, iy)-h(ix, iy))
+	c := h(ix, iy+1) + fx*(h(ix+1, iy+1)-h(ix, iy+1))
+	return a + fy*(c-a)
+}
