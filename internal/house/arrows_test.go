@@ -27,12 +27,14 @@ var floors = map[string]int{
 	"littoral/internal/forecast":           5,
 	"littoral/internal/findings":           6,
 	"littoral/internal/picture":            7,
-	"littoral/internal/papers":             8,
-	"littoral/cmd/littoral":                9,
-	"littoral/internal/house":              9,
+	"littoral/internal/scene":              7,
+	"littoral/internal/render":             8,
+	"littoral/internal/papers":             9,
+	"littoral/cmd/littoral":                10,
+	"littoral/internal/house":              10,
 	"littoral/internal/check":              -1, // used by tests everywhere
-	"littoral/internal/check/verification": 9,
-	"littoral/tools/stone":                 9,
+	"littoral/internal/check/verification": 10,
+	"littoral/tools/stone":                 10,
 }
 
 // engine are the packages that must stay pure: values in, values out.

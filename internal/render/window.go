@@ -54,7 +54,7 @@ func (q *pane) look(p vec) (dir vec, path, whole float64, ok bool) {
 		f := s*(e/ca+q.glass/cg+w/cw) - r
 		d := e/(ca*ca*ca) + q.glass*glassIndex*glassIndex/(cg*cg*cg) + w*waterIndex*waterIndex/(cw*cw*cw)
 		next := clamp(s-f/d, 0, .999999)
-		done := math.Abs(next-s) < 1e-10
+		done := math.Abs(next-s) < 1e-6 // the next step would be its square
 		s = next
 		if done {
 			break
@@ -85,11 +85,10 @@ type round struct {
 	eye    vec
 	cx, cy float64
 	radius float64 // of the inner face; the glass is counted as water's neighbour without thickness
-	grid   []bent
-	nx, ny int
-	nz     int
-	lo     vec
-	step   vec
+	grid   []bent  // [height][ring][turn]
+
+	turns, rings, nz int
+	dz               float64
 }
 
 type bent struct {
@@ -97,95 +96,115 @@ type bent struct {
 	path, whole float64
 }
 
-// exact finds the point of the round wall through which a point is seen: the shortest optical way (Fermat), by Newton's method.
+// exact finds the point of the round wall through which a point is seen: the shortest optical way (Fermat). For each upright line of the wall the height
+// of the crossing follows by Newton's method; among the lines the way bends as Snell asks where it is shortest, found by halving. Beside the axis,
+// near the wall, lie places from which no light comes to the eye; their whole way is given as 0.
 func (q *round) exact(p vec) bent {
-	// The first guess: where the straight line passes the wall.
-	dx, dy := q.eye[0]-p[0], q.eye[1]-p[1]
-	px, py := p[0]-q.cx, p[1]-q.cy
-	a := dx*dx + dy*dy
-	b := px*dx + py*dy
-	c := min(0, px*px+py*py-q.radius*q.radius)
-	t := (-b + math.Sqrt(max(0, b*b-a*c))) / max(a, 1e-12)
-	phi := math.Atan2(py+t*dy, px+t*dx)
-	z := p[2] + t*(q.eye[2]-p[2])
-	cost := func(phi, z float64) float64 {
-		s, co := math.Sincos(phi)
-		h := vec{q.cx + q.radius*co, q.cy + q.radius*s, z}
-		return norm(sub(q.eye, h)) + waterIndex*norm(sub(h, p))
-	}
-	const d = 1e-4
-	for range 14 {
-		f := cost(phi, z)
-		fp, fm := cost(phi+d, z), cost(phi-d, z)
-		zp, zm := cost(phi, z+d), cost(phi, z-d)
-		gp, gz := (fp-fm)/(2*d), (zp-zm)/(2*d)
-		hp, hz := (fp+fm-2*f)/(d*d), (zp+zm-2*f)/(d*d)
-		hx := (cost(phi+d, z+d) - cost(phi+d, z-d) - cost(phi-d, z+d) + cost(phi-d, z-d)) / (4 * d * d)
-		det := hp*hz - hx*hx
-		if !(det > 1e-9) || hp <= 0 {
-			// Not yet in the bowl: a careful step downhill.
-			phi -= clamp(gp*.3, -.1, .1)
-			z -= clamp(gz*.3, -.05, .05)
-			continue
+	ex, ey := q.eye[0]-q.cx, q.eye[1]-q.cy
+	away := math.Hypot(ex, ey)
+	middle := math.Atan2(ey, ex)
+	side := math.Acos(min(1, q.radius/away)) // beyond it the wall turns its back
+	var h vec
+	var out, in float64
+	// slope is how the optical way grows with the turn of the line.
+	slope := func(phi float64) float64 {
+		s, c := math.Sincos(phi)
+		h[0], h[1] = q.cx+q.radius*c, q.cy+q.radius*s
+		a := math.Hypot(q.eye[0]-h[0], q.eye[1]-h[1])
+		b := max(1e-9, math.Hypot(p[0]-h[0], p[1]-h[1]))
+		z := (q.eye[2]*b + waterIndex*p[2]*a) / (b + waterIndex*a)
+		for range 5 {
+			out, in = math.Hypot(a, q.eye[2]-z), math.Hypot(b, p[2]-z)
+			d := ((z-q.eye[2])/out + waterIndex*(z-p[2])/in) / (a*a/(out*out*out) + waterIndex*b*b/(in*in*in))
+			z -= d
+			if math.Abs(d) < 1e-9 {
+				break
+			}
 		}
-		sp, sz := (hz*gp-hx*gz)/det, (hp*gz-hx*gp)/det
-		phi -= clamp(sp, -.3, .3)
-		z -= clamp(sz, -.3, .3)
-		if math.Abs(sp)+math.Abs(sz) < 1e-7 {
-			break
+		h[2] = z
+		return ((h[0]-q.eye[0])*-s+(h[1]-q.eye[1])*c)/out + waterIndex*((h[0]-p[0])*-s+(h[1]-p[1])*c)/in
+	}
+	lo, hi := middle-side, middle+side
+	if slope(lo) > 0 || slope(hi) < 0 {
+		return bent{}
+	}
+	for range 32 {
+		m := (lo + hi) / 2
+		if slope(m) < 0 {
+			lo = m
+		} else {
+			hi = m
 		}
 	}
-	s, co := math.Sincos(phi)
-	h := vec{q.cx + q.radius*co, q.cy + q.radius*s, z}
-	out, in := norm(sub(q.eye, h)), norm(sub(h, p))
+	slope((lo + hi) / 2)
 	return bent{unit(sub(h, q.eye)), in, out + in}
 }
 
-// fill prepares a grid over the tank (and its image in the surface) between whose points the way of light is interpolated.
-func (q *round) fill(lo, hi vec) {
-	q.nx, q.ny, q.nz = 40, 40, 28
-	q.lo = lo
-	q.step = vec{(hi[0] - lo[0]) / float64(q.nx-1), (hi[1] - lo[1]) / float64(q.ny-1), (hi[2] - lo[2]) / float64(q.nz-1)}
-	q.grid = make([]bent, q.nx*q.ny*q.nz)
+// fill prepares a grid over the tank and its image in the surface, up to a height, between whose points the way of light is interpolated: rings about
+// the axis, so that no point of it lies outside the wall.
+func (q *round) fill(high float64) {
+	q.turns, q.rings, q.nz = 120, 24, 22
+	q.dz = high / float64(q.nz-1)
+	q.grid = make([]bent, q.turns*q.rings*q.nz)
 	parallel(q.nz, func(k int) {
-		for j := range q.ny {
-			for i := range q.nx {
-				p := vec{lo[0] + float64(i)*q.step[0], lo[1] + float64(j)*q.step[1], lo[2] + float64(k)*q.step[2]}
-				// Outside the wall: brought to it, the interpolation needs a neighbour.
-				dx, dy := p[0]-q.cx, p[1]-q.cy
-				if r := math.Hypot(dx, dy); r > q.radius*.999 {
-					p[0], p[1] = q.cx+dx/r*q.radius*.999, q.cy+dy/r*q.radius*.999
-				}
-				q.grid[(k*q.ny+j)*q.nx+i] = q.exact(p)
+		for j := range q.rings {
+			for i := range q.turns {
+				s, c := math.Sincos(2 * math.Pi * float64(i) / float64(q.turns))
+				r := q.ring(j)
+				p := vec{q.cx + r*c, q.cy + r*s, float64(k) * q.dz}
+				q.grid[(k*q.rings+j)*q.turns+i] = q.exact(p)
 			}
 		}
 	})
 }
 
+// ring is the radius of a ring.
+func (q *round) ring(j int) float64 { return q.radius * .9995 * float64(j) / float64(q.rings-1) }
+
 func (q *round) look(p vec) (dir vec, path, whole float64, ok bool) {
-	var u [3]float64
-	var n [3]int
-	for k, c := range [3]int{q.nx, q.ny, q.nz} {
-		f := clamp((p[k]-q.lo[k])/q.step[k], 0, float64(c-1))
-		n[k] = min(int(f), c-2)
-		u[k] = f - float64(n[k])
+	dx, dy := p[0]-q.cx, p[1]-q.cy
+	turn := math.Atan2(dy, dx) / (2 * math.Pi)
+	if turn < 0 {
+		turn++
 	}
+	r := min(math.Hypot(dx, dy)/(q.radius*.9995), 1)
+	place := func(f float64, n int) (int, float64) {
+		f = clamp(f, 0, float64(n-1))
+		i := min(int(f), n-2)
+		return i, f - float64(i)
+	}
+	fi := turn * float64(q.turns)
+	i := int(fi)
+	u := fi - float64(i)
+	j, v := place(r*float64(q.rings-1), q.rings)
+	k, w := place(p[2]/q.dz, q.nz)
+	sum := 0.0
 	for c := range 8 {
-		i, j, k := c&1, c>>1&1, c>>2
-		w := 1.0
-		for d, b := range [3]int{i, j, k} {
-			if b == 1 {
-				w *= u[d]
+		di, dj, dk := c&1, c>>1&1, c>>2
+		f := 1.0
+		for _, x := range [3]struct {
+			b int
+			t float64
+		}{{di, u}, {dj, v}, {dk, w}} {
+			if x.b == 1 {
+				f *= x.t
 			} else {
-				w *= 1 - u[d]
+				f *= 1 - x.t
 			}
 		}
-		g := &q.grid[((n[2]+k)*q.ny+n[1]+j)*q.nx+n[0]+i]
-		dir = add(dir, mul(g.dir, w))
-		path += w * g.path
-		whole += w * g.whole
+		g := &q.grid[((k+dk)*q.rings+j+dj)*q.turns+(i+di)%q.turns]
+		if g.whole == 0 {
+			continue
+		}
+		sum += f
+		dir = add(dir, mul(g.dir, f))
+		path += f * g.path
+		whole += f * g.whole
 	}
-	return unit(dir), path, whole, true
+	if sum < .5 {
+		return dir, 0, 0, false
+	}
+	return unit(dir), path / sum, whole / sum, true
 }
 
 // windows lists what the eye looks through.
@@ -270,7 +289,7 @@ func windows(c *Camera, t *geometry.Tank) []window {
 			for i := len(upper) - 1; i >= 0; i-- {
 				poly = append(poly, upper[i])
 			}
-			q.fill(vec{0, 0, 0}, vec{t.LX, t.LY, 2 * level})
+			q.fill(2 * level)
 			out = append(out, window{poly: poly, sees: q.look, into: func(d vec) vec { return d }, mirrors: []mirror{surface}})
 		}
 	}
