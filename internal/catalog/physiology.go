@@ -3,7 +3,7 @@ package catalog
 import (
 	"fmt"
 	"math"
-	"strings"
+	"slices"
 )
 
 // This file is the one place where the trade's classes (speed, light, CO2 need, feeder, form, size) become numbers of plant
@@ -257,9 +257,9 @@ func extinction(s *Species) Param {
 	switch {
 	case s.Form == Floating:
 		value = 0.8
-	case strings.Contains("linear ribbon needle thread", s.LeafShape):
+	case slices.Contains([]string{"linear", "ribbon", "needle", "thread"}, s.LeafShape):
 		value = 0.5
-	case strings.Contains("ovate cordate round", s.LeafShape):
+	case slices.Contains([]string{"ovate", "cordate", "round"}, s.LeafShape):
 		value = 0.7
 	}
 	return Param{value, value - 0.1, value + 0.1, fromLeafAngle}

@@ -104,10 +104,8 @@ func traits(text string, f *Filter) []string {
 			}
 			if word[0] == '>' || word == "over" || word == "above" {
 				f.MinHeightCM = max(f.MinHeightCM, n)
-			} else {
-				if f.MaxHeightCM == 0 || n < f.MaxHeightCM {
-					f.MaxHeightCM = n
-				}
+			} else if f.MaxHeightCM == 0 || n < f.MaxHeightCM {
+				f.MaxHeightCM = n
 			}
 		case slices.Contains(lights, word) && next == "light":
 			f.Light = word

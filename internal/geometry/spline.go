@@ -1,6 +1,7 @@
 package geometry
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -119,7 +120,8 @@ func (s *surface) solve(points [][3]float64) error {
 	}
 	var w mat.VecDense
 	if err := w.SolveVec(a, b); err != nil {
-		if _, poor := err.(mat.Condition); !poor {
+		var poor mat.Condition
+		if !errors.As(err, &poor) {
 			return fmt.Errorf("no smooth surface runs through the points (%w); move points apart that lie close together", err)
 		}
 	}

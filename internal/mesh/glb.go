@@ -102,7 +102,7 @@ func readGLB(data []byte) (*Mesh, error) {
 	}
 	g := &glbReader{bin: bin, welder: newWelder(0, 0)}
 	if err := json.Unmarshal(text, &g.doc); err != nil {
-		return nil, fmt.Errorf("byte 20: the description inside the GLB file cannot be understood (%v); export it again", err)
+		return nil, fmt.Errorf("byte 20: the description inside the GLB file cannot be understood (%w); export it again", err)
 	}
 	if err := g.check(); err != nil {
 		return nil, err

@@ -279,6 +279,7 @@ func norm(a [3]float64) float64      { return math.Sqrt(dot(a, a)) }
 func scale(a [3]float64, s float64) [3]float64 {
 	return [3]float64{a[0] * s, a[1] * s, a[2] * s}
 }
+
 func cross(a, b [3]float64) [3]float64 {
 	return [3]float64{a[1]*b[2] - a[2]*b[1], a[2]*b[0] - a[0]*b[2], a[0]*b[1] - a[1]*b[0]}
 }

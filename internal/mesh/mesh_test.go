@@ -2,12 +2,11 @@ package mesh_test
 
 import (
 	"fmt"
-	"math"
-	"testing"
-
 	"littoral/internal/check"
 	"littoral/internal/mesh"
 	"littoral/internal/mesh/meshtest"
+	"math"
+	"testing"
 
 	"pgregory.net/rapid"
 )
@@ -46,8 +45,10 @@ func TestVolumesOfBodiesConverge(t *testing.T) {
 	}
 	near(t, "box", meshtest.Box(2, 3, 5).Volume(), 30, 1e-12)
 	near(t, "wedge", meshtest.Wedge(2, 3, 5).Volume(), 15, 1e-12)
-	check.Record(t, check.Row{Room: "mesh", What: "volume of sphere, cone, cylinder and torus from 256 facets round, converging at second order",
-		Source: "closed forms of solid geometry", Worst: fmt.Sprintf("%.3f %%", 100*worst), Within: "0.05 %"})
+	check.Record(t, check.Row{
+		Room: "mesh", What: "volume of sphere, cone, cylinder and torus from 256 facets round, converging at second order",
+		Source: "closed forms of solid geometry", Worst: fmt.Sprintf("%.3f %%", 100*worst), Within: "0.05 %",
+	})
 }
 
 func TestMeasures(t *testing.T) {

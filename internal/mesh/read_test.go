@@ -5,15 +5,14 @@ import (
 	"encoding/binary"
 	"encoding/json"
 	"fmt"
+	"littoral/internal/mesh"
+	"littoral/internal/mesh/meshtest"
 	"math"
 	"runtime"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
-
-	"littoral/internal/mesh"
-	"littoral/internal/mesh/meshtest"
 )
 
 // Writers for the formats that only tests need.
@@ -148,10 +147,19 @@ func TestEveryFormatGivesTheSameStone(t *testing.T) {
 		name string
 		data []byte
 	}{
-		{"stone.obj", m.OBJ()}, {"stone.stl", m.STL()}, {"text.STL", textSTL(m)},
-		{"a.ply", ply(m, "ascii")}, {"little.ply", ply(m, "binary_little_endian")}, {"big.ply", ply(m, "binary_big_endian")},
-		{"byte.glb", glb(m, 5121, nil)}, {"short.glb", glb(m, 5123, nil)}, {"int.glb", glb(m, 5125, nil)},
-		{"misnamed.obj", m.STL()}, {"misnamed.stl", glb(m, 5125, nil)}, {"no-name", ply(m, "ascii")}, {"no-name", m.OBJ()},
+		{"stone.obj", m.OBJ()},
+		{"stone.stl", m.STL()},
+		{"text.STL", textSTL(m)},
+		{"a.ply", ply(m, "ascii")},
+		{"little.ply", ply(m, "binary_little_endian")},
+		{"big.ply", ply(m, "binary_big_endian")},
+		{"byte.glb", glb(m, 5121, nil)},
+		{"short.glb", glb(m, 5123, nil)},
+		{"int.glb", glb(m, 5125, nil)},
+		{"misnamed.obj", m.STL()},
+		{"misnamed.stl", glb(m, 5125, nil)},
+		{"no-name", ply(m, "ascii")},
+		{"no-name", m.OBJ()},
 	} {
 		got, err := mesh.Read(c.name, c.data)
 		if err != nil {
@@ -451,13 +459,16 @@ func fuzz(f *testing.F, name string, seeds ...[]byte) {
 func FuzzOBJ(f *testing.F) {
 	fuzz(f, "x.obj", meshtest.Wedge(1, 2, 3).OBJ(), []byte("v 0 0 0\nv 1 0 \\\n0\nv 1e3 1 0 # c\nf -1 2//3 1/2 3"))
 }
+
 func FuzzSTL(f *testing.F) {
 	fuzz(f, "x.stl", meshtest.Wedge(1, 2, 3).STL(), textSTL(meshtest.Wedge(1, 2, 3)))
 }
+
 func FuzzPLY(f *testing.F) {
 	w := meshtest.Wedge(1, 2, 3)
 	fuzz(f, "x.ply", ply(w, "ascii"), ply(w, "binary_little_endian"), ply(w, "binary_big_endian"))
 }
+
 func FuzzGLB(f *testing.F) {
 	w := meshtest.Wedge(1, 2, 3)
 	fuzz(f, "x.glb", glb(w, 5121, nil), glb(w, 5123, nil), glb(w, 5125, nil))
@@ -469,8 +480,12 @@ func BenchmarkRead(b *testing.B) {
 		name string
 		data []byte
 	}{
-		{"stone.obj", m.OBJ()}, {"stone.stl", m.STL()}, {"text.stl", textSTL(m)},
-		{"text.ply", ply(m, "ascii")}, {"binary.ply", ply(m, "binary_little_endian")}, {"stone.glb", glb(m, 5125, nil)},
+		{"stone.obj", m.OBJ()},
+		{"stone.stl", m.STL()},
+		{"text.stl", textSTL(m)},
+		{"text.ply", ply(m, "ascii")},
+		{"binary.ply", ply(m, "binary_little_endian")},
+		{"stone.glb", glb(m, 5125, nil)},
 	} {
 		b.Run(c.name, func(b *testing.B) {
 			b.ReportAllocs()

@@ -1,14 +1,13 @@
 package mesh_test
 
 import (
+	"littoral/internal/mesh"
+	"littoral/internal/mesh/meshtest"
 	"math"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
-
-	"littoral/internal/mesh"
-	"littoral/internal/mesh/meshtest"
 )
 
 func TestInspectClean(t *testing.T) {
@@ -16,8 +15,12 @@ func TestInspectClean(t *testing.T) {
 		name string
 		m    *mesh.Mesh
 	}{
-		{"box", meshtest.Box(1, 2, 3)}, {"wedge", meshtest.Wedge(1, 2, 3)}, {"sphere", meshtest.Sphere(1, 24)},
-		{"cone", meshtest.Cone(1, 2, 24)}, {"cylinder", meshtest.Cylinder(1, 2, 24)}, {"torus", meshtest.Torus(3, 1, 24)},
+		{"box", meshtest.Box(1, 2, 3)},
+		{"wedge", meshtest.Wedge(1, 2, 3)},
+		{"sphere", meshtest.Sphere(1, 24)},
+		{"cone", meshtest.Cone(1, 2, 24)},
+		{"cylinder", meshtest.Cylinder(1, 2, 24)},
+		{"torus", meshtest.Torus(3, 1, 24)},
 	} {
 		r := c.m.Inspect()
 		if !r.Clean() || len(r.Problems()) != 0 || r.Shells != 1 {

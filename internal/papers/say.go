@@ -59,11 +59,6 @@ func gravity(severity string) int {
 	return 0
 }
 
-// q shows a quantity of inner unit with so many figures.
-func (t *teller) q(kind unit.Kind, v float64, figures int) string {
-	return unit.FormatDigits(kind, round(v, figures), t.system, figures)
-}
-
 // round cuts a number to its true figures, also where they stand before the point: 1164 L with two figures is about 1200 L.
 func round(v float64, figures int) float64 {
 	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
@@ -208,17 +203,6 @@ func capital(s string) string {
 		return s
 	}
 	return strings.ToUpper(s[:1]) + s[1:]
-}
-
-// list joins words with commas and a last "and".
-func list(w []string) string {
-	switch len(w) {
-	case 0:
-		return ""
-	case 1:
-		return w[0]
-	}
-	return strings.Join(w[:len(w)-1], ", ") + " and " + w[len(w)-1]
 }
 
 func count(n int, one, many string) string {

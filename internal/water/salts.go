@@ -60,8 +60,7 @@ func buildSalts(list []Salt) []Salt {
 	for i := range list {
 		s := &list[i]
 		formula := s.Name
-		switch s.Name {
-		case "iron":
+		if s.Name == "iron" {
 			formula = "Fe"
 		}
 		counts, err := parseFormula(formula)

@@ -5,12 +5,11 @@ import (
 	"bufio"
 	"encoding/json"
 	"fmt"
+	"littoral/internal/check"
 	"os"
 	"path/filepath"
 	"sort"
 	"strings"
-
-	"littoral/internal/check"
 )
 
 type row struct {

@@ -3,9 +3,8 @@
 package meshtest
 
 import (
-	"math"
-
 	"littoral/internal/mesh"
+	"math"
 )
 
 // Box is an upright box with one corner at the origin. Volume a·b·c.
