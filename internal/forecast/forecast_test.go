@@ -66,7 +66,7 @@ func read(t testing.TB, text string) *plan.Plan {
 	return p
 }
 
-func run_(t testing.TB, text string, opt Options) *Forecast {
+func mustRun(t testing.TB, text string, opt Options) *Forecast {
 	t.Helper()
 	f, err := Run(context.Background(), read(t, text), opt)
 	if err != nil {
@@ -93,7 +93,7 @@ func TestMassIsConserved(t *testing.T) {
 		{"as found", strings.Replace(small, "heater:", "found: {age: 1 year, readings: {nitrate: 12 mg/L, alkalinity: 3 dKH}}\nheater:", 1)},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			f := run_(t, c.plan, Options{Days: 130})
+			f := mustRun(t, c.plan, Options{Days: 130})
 			if len(f.Balance.Elements) != 4 {
 				t.Fatalf("%d elements are balanced, want N, P, K and C", len(f.Balance.Elements))
 			}
@@ -131,7 +131,7 @@ func TestMassIsConserved(t *testing.T) {
 // The same plan and seed give the same bytes; another seed does not.
 func TestSameSeedSameBytes(t *testing.T) {
 	text := func(seed uint64) string {
-		f := run_(t, small, Options{Days: 60, Seed: seed})
+		f := mustRun(t, small, Options{Days: 60, Seed: seed})
 		b, err := json.Marshal(struct {
 			D []Day
 			S []Snapshot
@@ -153,7 +153,7 @@ func TestSameSeedSameBytes(t *testing.T) {
 
 // Numbers stay finite and within what water can be.
 func TestNumbersAreSane(t *testing.T) {
-	f := run_(t, small, Options{Days: 130})
+	f := mustRun(t, small, Options{Days: 130})
 	if len(f.Days) != 131 {
 		t.Fatalf("%d days, want 131", len(f.Days))
 	}
@@ -220,7 +220,7 @@ func TestDosesReachTheClosedFormLimit(t *testing.T) {
 		share int
 		grams float64
 	}{{50, 2}, {30, 1}, {25, 4}} {
-		f := run_(t, fmt.Sprintf(bare, c.share, c.grams), Options{Days: 7 * 40})
+		f := mustRun(t, fmt.Sprintf(bare, c.share, c.grams), Options{Days: 7 * 40})
 		litres := f.Model.Facts.NetWaterL
 		if math.Abs(litres-200) > 0.2 {
 			t.Fatalf("the bare tank holds %.2f L, want 200", litres)
@@ -290,7 +290,7 @@ filter: [{flow: 600 L/h, media: 4 L}]
 care: [{every: week, do: water-change, share: 30 %%}]
 `, x(0), x(100), x(0), x(100), x(32.5), x(72.5), x(82.5), x(40))
 	}
-	a, b := run_(t, text(false), Options{Days: 84}), run_(t, text(true), Options{Days: 84})
+	a, b := mustRun(t, text(false), Options{Days: 84}), mustRun(t, text(true), Options{Days: 84})
 	la, lb := a.Snapshots[len(a.Snapshots)-1], b.Snapshots[len(b.Snapshots)-1]
 	if len(la.Plants) != len(lb.Plants) {
 		t.Fatalf("%d plants, mirrored %d", len(la.Plants), len(lb.Plants))
@@ -313,7 +313,7 @@ care: [{every: week, do: water-change, share: 30 %%}]
 
 // Care that belongs to missed visits does not happen; after them it goes on.
 func TestMissedVisits(t *testing.T) {
-	f := run_(t, strings.Replace(small, "events:", "events:\n  - {on: day 40, do: missed-visits, for: 3 weeks}", 1), Options{Days: 80})
+	f := mustRun(t, strings.Replace(small, "events:", "events:\n  - {on: day 40, do: missed-visits, for: 3 weeks}", 1), Options{Days: 80})
 	for _, v := range f.Visits {
 		if v.Day > 40 && v.Day < 61 {
 			t.Errorf("there is work on day %d of a holiday", v.Day)
@@ -355,8 +355,8 @@ func TestLightDayRamps(t *testing.T) {
 
 // The light grid is a means: halving its edge must not change what grows by much.
 func TestHalfAVoxelChangesLittle(t *testing.T) {
-	fine := run_(t, small, Options{Days: 70, Voxel: 0.025})
-	coarse := run_(t, small, Options{Days: 70, Voxel: 0.05})
+	fine := mustRun(t, small, Options{Days: 70, Voxel: 0.025})
+	coarse := mustRun(t, small, Options{Days: 70, Voxel: 0.05})
 	a, b := fine.Days[70].ShootG, coarse.Days[70].ShootG
 	if d := math.Abs(a-b) / a; d > 0.15 {
 		t.Errorf("leaf mass at day 70: %.1f g with 2.5 cm voxels, %.1f g with 5 cm", a, b)

@@ -9,7 +9,7 @@ import (
 // Each month tells of every planting that lives in it, months follow each other without a gap, and taking the gas away moves the
 // blame to CO2.
 func TestMonthsTellWhatHoldsPlantingsBack(t *testing.T) {
-	f := run_(t, small, Options{Days: 130})
+	f := mustRun(t, small, Options{Days: 130})
 	next := map[string]int{}
 	last := map[string]int{}
 	for _, m := range f.Held {
@@ -34,7 +34,7 @@ func TestMonthsTellWhatHoldsPlantingsBack(t *testing.T) {
 		}
 	}
 
-	bare := run_(t, strings.Replace(small, "co2: {target: 25 mg/L, on: \"08:30\", off: \"17:00\"}\n", "", 1), Options{Days: 90})
+	bare := mustRun(t, strings.Replace(small, "co2: {target: 25 mg/L, on: \"08:30\", off: \"17:00\"}\n", "", 1), Options{Days: 90})
 	share := func(f *Forecast) float64 {
 		for _, m := range f.Held {
 			if m.Planting == "stems" && m.From > 55 {

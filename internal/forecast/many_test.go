@@ -49,7 +49,7 @@ func TestManyAreTheSameAtAnyProcessorCount(t *testing.T) {
 func TestBandsHoldTheHousesRun(t *testing.T) {
 	const days, members = 180, 16
 	b := many(t, small, Options{Days: days}, members)
-	f := run_(t, small, Options{Days: days})
+	f := mustRun(t, small, Options{Days: days})
 	if len(b.Days) < 26 || b.Days[0] != 0 || b.Days[len(b.Days)-1] != days {
 		t.Fatalf("weeks %v", b.Days)
 	}
@@ -116,7 +116,7 @@ func TestAMemberIsAForecast(t *testing.T) {
 		t.Fatal(err)
 	}
 	r.brief.close(r)
-	f := run_(t, small, opt)
+	f := mustRun(t, small, opt)
 	for w, day := range r.brief.days {
 		if r.brief.shoot[w] != f.Days[day].ShootG || r.brief.no3[w] != f.Days[day].NO3 {
 			t.Fatalf("day %d: the member has %g g and %g mg/L, the forecast %g and %g", day, r.brief.shoot[w], r.brief.no3[w], f.Days[day].ShootG, f.Days[day].NO3)

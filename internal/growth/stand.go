@@ -81,7 +81,6 @@ type plant struct {
 	rgr         float64 // 1/day, smoothed net growth
 	h, spread   float64
 	area        float64 // m² leaf
-	leak        Matter
 
 	cells      []share // leaf area by voxel, layer by layer from below
 	above      []share // leaf area by column of voxels
@@ -156,23 +155,23 @@ func NewWith(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, c *geometry.Co
 // up most of its store. The concentrations are the low ends of the trade's standing ranges (nitrate 5, phosphate 0.2, potassium 5,
 // iron 0.1 mg/L; common practice, no source); at them and above the stores are those of a well-fed plant, below they fall in proportion
 // to a tenth of their range. Root feeders keep what the bed gives: their nitrogen and phosphorus are left alone.
-func (q *plant) stores(rd *plan.Readings) {
+func (p *plant) stores(rd *plan.Readings) {
 	if rd == nil {
 		return
 	}
-	m := (q.shoot + q.root) * 1000
+	m := (p.shoot + p.root) * 1000
 	fit := func(have *float64, lo, hi float64, read *unit.Concentration, enough float64) {
 		if read == nil {
 			return
 		}
 		*have = m * (lo + (hi-lo)*min(0.75, max(0.1, 0.75*float64(*read)/enough)))
 	}
-	if q.t.rootFe < 0.6 { // the share that roots win where both are rich; iron goes with nitrogen
-		fit(&q.n, q.t.qn[0], q.t.qn[1], rd.Nitrate, 5)
-		fit(&q.p, q.t.qp[0], q.t.qp[1], rd.Phosphate, 0.2)
+	if p.t.rootFe < 0.6 { // the share that roots win where both are rich; iron goes with nitrogen
+		fit(&p.n, p.t.qn[0], p.t.qn[1], rd.Nitrate, 5)
+		fit(&p.p, p.t.qp[0], p.t.qp[1], rd.Phosphate, 0.2)
 	}
-	fit(&q.k, q.t.qk[0], q.t.qk[1], rd.Potassium, 5)
-	fit(&q.fe, feMin, feMax, rd.Iron, 0.1)
+	fit(&p.k, p.t.qk[0], p.t.qk[1], rd.Potassium, 5)
+	fit(&p.fe, feMin, feMax, rd.Iron, 0.1)
 }
 
 func newStand(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, c *geometry.Columns, seed uint64) *Stand {
