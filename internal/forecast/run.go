@@ -2,6 +2,7 @@ package forecast
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 
@@ -221,6 +222,9 @@ type built struct {
 func build(p *plan.Plan, opt Options, workers int) (*built, error) {
 	if opt.Days <= 0 {
 		opt.Days = ThreeYears
+	}
+	if p.LightOnly {
+		return nil, errors.New("the plan states optics and no water, which is enough for its light but not for a forecast; add water: {tap: {alkalinity: 7 dKH, hardness: 12 dGH}}")
 	}
 	model, err := geometry.Build(p, geometry.Options{Seed: opt.Seed})
 	if err != nil {

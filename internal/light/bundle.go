@@ -314,8 +314,8 @@ type layer struct {
 	middle     []float64 // light at the columns' middles
 }
 
-// negligible is the share of all photons that may be lost when the unlit rim of a bundle is cut off, for each layer, and below which a bundle is dropped.
-const negligible = 2e-6
+// negligible is light that is left out, as a share of all lamps' mean light over the tank's area.
+const negligible = 3e-4
 
 // tabulate fills the bundle's unweakened light.
 func (b *bundle) tabulate(g *grid, beams *beams, d *diffuse, emission float64, opt Options) {
@@ -340,7 +340,8 @@ func (b *bundle) tabulate(g *grid, beams *beams, d *diffuse, emission float64, o
 	if d != nil && d.scattering > 0 {
 		ways = newWayMaker(d)
 	}
-	lit := 0.0
+	faint := negligible * emission / (g.tank.LX * g.tank.LY)
+	lit := false
 	fill(now, g.nz-1)
 	for k := g.nz - 1; k >= 0; k-- {
 		next := k - 1
@@ -349,12 +350,11 @@ func (b *bundle) tabulate(g *grid, beams *beams, d *diffuse, emission float64, o
 		}
 		fill(below, next)
 		full := b.span(k, g, opt)
-		r := b.trim(now, full, emission*negligible, g)
+		r := b.trim(now, full, faint, g)
 		if k+1 < g.nz {
 			r = r.union(b.rects[k+1])
 		}
 		b.rects[k], b.first[k] = r, len(b.cells)
-		flux := 0.0
 		for iy := r.y0; iy < r.y1; iy++ {
 			for ix := r.x0; ix < r.x1; ix++ {
 				c := iy*g.nx + ix
@@ -367,13 +367,12 @@ func (b *bundle) tabulate(g *grid, beams *beams, d *diffuse, emission float64, o
 					up:    int32((jy-pad)*g.w + jx - pad),
 					fx:    float32(px - float64(jx)), fy: float32(py - float64(jy)),
 				})
-				flux += now.light[c] * g.wx[ix] * g.wy[iy]
+				lit = lit || now.light[c] > faint
 				if ways != nil {
 					ways.add(ix, iy, k, now.weight[c], sx, sy)
 				}
 			}
 		}
-		lit = max(lit, flux)
 		b.throughFaces(k, now, below, r, g)
 		if b.traced {
 			b.loss[k] = tracks.loss(k)
@@ -396,7 +395,7 @@ func (b *bundle) tabulate(g *grid, beams *beams, d *diffuse, emission float64, o
 			}
 		}
 	}
-	if b.order() > 0 && !b.traced && lit < emission*10*negligible {
+	if b.order() > 0 && !b.traced && !lit {
 		b.cells, b.keeps = nil, false
 	}
 }
@@ -432,52 +431,29 @@ func (b *bundle) span(k int, g *grid, opt Options) rect {
 	return b.reach(k, g, opt)
 }
 
-// trim cuts off, on the side away from the last wall, the columns that together get less than enough, µmol/s.
-func (b *bundle) trim(l *layer, r rect, enough float64, g *grid) rect {
-	area := g.cell * g.cell
-	column := func(ix int) (sum float64) {
-		for iy := r.y0; iy < r.y1; iy++ {
-			sum += l.light[iy*g.nx+ix] * area
+// trim cuts off, on the side away from the last wall, the columns whose light is under faint everywhere.
+func (b *bundle) trim(l *layer, r rect, faint float64, g *grid) rect {
+	dark := func(part rect) bool {
+		for iy := part.y0; iy < part.y1; iy++ {
+			for ix := part.x0; ix < part.x1; ix++ {
+				if l.light[iy*g.nx+ix] > faint {
+					return false
+				}
+			}
 		}
-		return sum
+		return true
 	}
-	row := func(iy int) (sum float64) {
-		for ix := r.x0; ix < r.x1; ix++ {
-			sum += l.light[iy*g.nx+ix] * area
-		}
-		return sum
+	for b.i < 0 && r.x0 < r.x1 && dark(rect{r.x1 - 1, r.x1, r.y0, r.y1}) {
+		r.x1--
 	}
-	if b.i != 0 {
-		for left := enough; r.x0 < r.x1; {
-			at := r.x1 - 1
-			if b.i > 0 {
-				at = r.x0
-			}
-			if left -= column(at); left < 0 {
-				break
-			}
-			if b.i > 0 {
-				r.x0++
-			} else {
-				r.x1--
-			}
-		}
+	for b.i > 0 && r.x0 < r.x1 && dark(rect{r.x0, r.x0 + 1, r.y0, r.y1}) {
+		r.x0++
 	}
-	if b.j != 0 {
-		for left := enough; r.y0 < r.y1; {
-			at := r.y1 - 1
-			if b.j > 0 {
-				at = r.y0
-			}
-			if left -= row(at); left < 0 {
-				break
-			}
-			if b.j > 0 {
-				r.y0++
-			} else {
-				r.y1--
-			}
-		}
+	for b.j < 0 && r.y0 < r.y1 && dark(rect{r.x0, r.x1, r.y1 - 1, r.y1}) {
+		r.y1--
+	}
+	for b.j > 0 && r.y0 < r.y1 && dark(rect{r.x0, r.x1, r.y0, r.y0 + 1}) {
+		r.y0++
 	}
 	if r.empty() {
 		return rect{}

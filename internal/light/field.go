@@ -43,6 +43,23 @@ func (b Budget) Sum() float64 {
 	return b.Missed + b.Reflected + b.Water + b.Leaves + b.Hardscape + b.Bed + b.Walls + b.Surface
 }
 
+// Closed returns the shares so that they sum to 1: what the grid has lost or won, a few thousandths, is laid on those under water in
+// proportion. A dark budget stays as it is.
+func (b Budget) Closed() Budget {
+	under := b.Water + b.Leaves + b.Hardscape + b.Bed + b.Walls + b.Surface
+	if !(under > 0) {
+		return b
+	}
+	f := (1 - b.Missed - b.Reflected) / under
+	b.Water *= f
+	b.Leaves *= f
+	b.Hardscape *= f
+	b.Bed *= f
+	b.Walls *= f
+	b.Surface *= f
+	return b
+}
+
 // Map is a report's light map: NX by NY equal cells over the tank's bounding rectangle, index iy*NX+ix.
 type Map struct {
 	NX, NY int

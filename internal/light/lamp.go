@@ -120,7 +120,7 @@ func PhotonFluxFromBeam(axial, fwhm float64) (float64, error) {
 }
 
 // Sources turns the plan's lamps into sources. What a lamp does not state comes from its catalogue model, then from its kind.
-// Spots and pendants are points unless the plan itself gives them a size. The error lists every lamp that cannot be used.
+// Spots are points, and so are pendants without a size. The error lists every lamp that cannot be used.
 func Sources(p *plan.Plan, tank geometry.Tank) ([]Source, error) {
 	var out []Source
 	var faults []string
@@ -181,6 +181,9 @@ func source(id string, l plan.Lamp, cat *catalog.Catalog) (Source, error) {
 	}
 	if !(s.SizeX >= 0 && s.SizeY >= 0) || !finite(s.SizeX, s.SizeY) {
 		return Source{}, fmt.Errorf("the size of a lamp cannot be negative")
+	}
+	if kind == "spot" {
+		s.SizeX, s.SizeY = 0, 0 // its lens is small against its distance
 	}
 	if !(s.Height > 0) || !finite(s.Height) {
 		return Source{}, fmt.Errorf("a lamp hangs above the water; give above-water a length greater than 0")

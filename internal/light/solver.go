@@ -47,6 +47,7 @@ type Solver struct {
 
 	// Arguments of the running Solve, for the lanes.
 	cover []float64
+	leafy bool
 	kd    float32
 	stage int
 	next  atomic.Int32

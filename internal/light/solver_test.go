@@ -219,7 +219,7 @@ func TestSourcesAddUp(t *testing.T) {
 		if sum := f.BySource[0][i] + f.BySource[1][i]; math.Abs(sum-all) > 1e-9*(1+all) {
 			t.Fatalf("voxel %d: sources sum to %v, field is %v", i, sum, all)
 		}
-		if math.Abs(alone.PPFD[i]-f.BySource[0][i]) > 0.1 {
+		if math.Abs(alone.PPFD[i]-f.BySource[0][i]) > 0.002*(20+all) {
 			t.Fatalf("voxel %d: the left lamp alone gives %v, as one of two %v", i, alone.PPFD[i], f.BySource[0][i])
 		}
 	}

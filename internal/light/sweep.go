@@ -71,6 +71,7 @@ func (s *Solver) Solve(leaf, cover []float64, kd float64, out *Field) *Field {
 	if s.diffuse != nil {
 		s.kd += float32(s.diffuse.scattering)
 	}
+	s.leafy = leaf != nil
 	s.extinction(leaf)
 	for i := range s.lanes {
 		l := &s.lanes[i]
@@ -404,7 +405,9 @@ func (s *Solver) gather(out *Field) *Field {
 			add(out.BySource[l], ln.ppfd)
 		}
 		water += ln.water
-		leaves += ln.leaves
+		if s.leafy {
+			leaves += ln.leaves
+		}
 		for i := range lost {
 			lost[i] += ln.lost[i] - ln.back[i]
 		}
@@ -416,7 +419,9 @@ func (s *Solver) gather(out *Field) *Field {
 			water *= 1 - s.diffuse.scattering/float64(s.kd)
 		}
 		water += w
-		leaves += l
+		if s.leafy {
+			leaves += l
+		}
 		for i := range lost {
 			lost[i] += gone[i]
 		}

@@ -79,6 +79,7 @@ func (c *checker) all() {
 		c.planting(&c.p.Plants[i], index("plants", i))
 	}
 	c.lamps()
+	c.optics()
 	c.regimes()
 	c.water()
 	c.equipment()

@@ -56,6 +56,24 @@ func (c *checker) lamps() {
 	}
 }
 
+// optics checks stated optics.
+func (c *checker) optics() {
+	o := c.p.Optics
+	if o == nil {
+		if c.lightOnly && !c.bad["optics"] {
+			c.err("", "optics has no value", "write optics: {absorption: 0.3 /m}, or take the line out")
+		}
+		return
+	}
+	c.between("optics.absorption", float64(o.Absorption), 0, 1000, "an absorption", "1/m")
+	c.between("optics.scattering", float64(o.Scattering), 0, 1000, "a scattering", "1/m")
+	c.between("optics.asymmetry", o.Asymmetry, -1, 1, "an asymmetry", "")
+	c.between("optics.ground-reflectance", o.GroundShare, 0, 1, "a ground reflectance", "")
+	if len(c.p.Lamps) == 0 && !c.written("lamps") {
+		c.err("optics", "optics are stated, but there is no lamp whose light they would meet", "add lamps:")
+	}
+}
+
 // span is the days from until of an item.
 type span struct {
 	path        string
@@ -152,7 +170,9 @@ func (c *checker) water() {
 			c.between("water.tap."+f.name, v.Field(i).Float(), 0, 2000, f.name, "mg/L")
 		}
 	}
-	if !c.written("water") {
+	if !c.written("water") && c.lightOnly {
+		c.p.LightOnly = true
+	} else if !c.written("water") {
 		c.err("", "the plan does not say what water comes from the tap", "add water: {tap: {alkalinity: 7 dKH, hardness: 12 dGH}}")
 	}
 	if c.given("water.tap.calcium") && c.given("water.tap.magnesium") && c.given("water.tap.hardness") {

@@ -48,18 +48,19 @@ var (
 // mayBeZero are required quantities for which nothing at all is a true answer, such as tap water without hardness.
 var mayBeZero = map[unit.Kind]bool{
 	unit.KindClock: true, unit.KindDay: true, unit.KindFraction: true, unit.KindConcentration: true, unit.KindAlkalinity: true,
-	unit.KindHardness: true, unit.KindTemperature: true, unit.KindAngle: true,
+	unit.KindHardness: true, unit.KindTemperature: true, unit.KindAngle: true, unit.KindAttenuation: true,
 }
 
 // field is what the tags of a struct field say.
 type field struct {
 	name, enum, ion, doc string
+	unless               string // the key of the plan beside which a required one may be left out
 	required, single     bool
 }
 
 func fieldOf(f reflect.StructField) field {
 	return field{
-		name: f.Tag.Get("yaml"), enum: f.Tag.Get("enum"), ion: f.Tag.Get("ion"), doc: f.Tag.Get("doc"),
+		name: f.Tag.Get("yaml"), enum: f.Tag.Get("enum"), ion: f.Tag.Get("ion"), doc: f.Tag.Get("doc"), unless: f.Tag.Get("unless"),
 		required: f.Tag.Get("req") == "true", single: f.Tag.Get("single") == "true",
 	}
 }
@@ -69,6 +70,8 @@ type decoder struct {
 	*reporter
 	pos map[string]Position // where each given item stands
 	bad map[string]bool     // items that could not be read, so that later checks leave them alone
+
+	lightOnly bool // the plan states its optics
 }
 
 func newDecoder(file string, src []byte) *decoder {
@@ -166,6 +169,9 @@ func (d *decoder) mapping(n ast.Node, v reflect.Value, path string, f field) {
 		d.errorAt(n, path, fmt.Sprintf("%s is %s where keys with values belong", called(path), nodeKind(n)), "write it as {"+names[0]+": …}, with the keys "+strings.Join(names, ", "))
 		return
 	}
+	for _, e := range entries {
+		d.lightOnly = d.lightOnly || path == "" && t == reflect.TypeFor[Plan]() && e.Key.GetToken().Value == "optics"
+	}
 	for _, e := range d.keys(entries, path) {
 		i, known := fields[e.key]
 		if !known {
@@ -188,7 +194,7 @@ func (d *decoder) mapping(n ast.Node, v reflect.Value, path string, f field) {
 			continue
 		}
 		p := join(path, f.name)
-		if _, given := d.pos[p]; given || d.bad[p] {
+		if _, given := d.pos[p]; given || d.bad[p] || d.lightOnly && f.unless == "optics" {
 			continue
 		}
 		cure := "add " + f.name + ": " + example(t.Field(i).Type, f)

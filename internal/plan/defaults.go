@@ -11,6 +11,8 @@ import (
 
 // What a plan leaves out. Each value with its mark; nothing else in the project fills gaps of a plan.
 //
+//	littoral, name, tank.water-level
+//	                        with optics only: 1, Unnamed tank, up to the rim
 //	tank.cover              open                    common practice, no source
 //	tank.glass.edges        rimless                 common practice, no source
 //	tank.glass.thickness    by size, see paneFor    from memory of tank makers' tables; the maker decides
@@ -150,6 +152,15 @@ func (c *checker) resolve() {
 func (c *checker) resolveTank() {
 	t := &c.p.Tank
 	word(&t.Cover, "open")
+	if c.p.Optics != nil {
+		if !c.given("tank.water-level") {
+			t.WaterLevel = t.Inside.Height
+		}
+		if !c.given("littoral") {
+			c.p.Littoral = Version
+		}
+		word(&c.p.Name, "Unnamed tank")
+	}
 	word(&t.Glass.Edges, "rimless")
 	if len(t.SeenFrom) == 0 {
 		t.SeenFrom = []string{"front"}
@@ -226,7 +237,9 @@ func (c *checker) resolveLamps() {
 func (c *checker) resolveRegimes() {
 	p := c.p
 	if len(p.LightDay) == 0 && len(p.Lamps) > 0 {
-		c.warn("lamps", "the plan has lamps but no hours of light; 6 h a day until day 21 and 8 h after it are taken", "add light-day:")
+		if p.Optics == nil {
+			c.warn("lamps", "the plan has lamps but no hours of light; 6 h a day until day 21 and 8 h after it are taken", "add light-day:")
+		}
 		p.LightDay = []LightDay{{Until: 21, On: 12 * 3600, Hours: 6, Dim: 1}, {From: 21, On: 11 * 3600, Hours: 8, Dim: 1}}
 	} else {
 		for i := range p.LightDay {

@@ -17,8 +17,8 @@ type HeightCM [3]float64
 
 // Plan is everything that a forecast needs to know of a tank. Field tags give the YAML key and, as doc, what the schema says.
 type Plan struct {
-	Littoral  int         `yaml:"littoral" doc:"version of the plan format, 1" req:"true"`
-	Name      string      `yaml:"name" doc:"what the tank is called" req:"true"`
+	Littoral  int         `yaml:"littoral" doc:"version of the plan format, 1" req:"true" unless:"optics"`
+	Name      string      `yaml:"name" doc:"what the tank is called" req:"true" unless:"optics"`
 	Planted   string      `yaml:"planted" doc:"planting date, ISO 8601 (2027-03-01); sets the calendar under the day numbers"`
 	Tank      Tank        `yaml:"tank" req:"true"`
 	Room      Room        `yaml:"room"`
@@ -26,6 +26,7 @@ type Plan struct {
 	Hardscape []Hardscape `yaml:"hardscape"`
 	Plants    []Planting  `yaml:"plants"`
 	Lamps     []Lamp      `yaml:"lamps"`
+	Optics    *Optics     `yaml:"optics" doc:"the water's optics stated outright, for light alone: only tank, optics and lamps are then needed"`
 	LightDay  []LightDay  `yaml:"light-day" single:"true" doc:"hours of light and dimming, by date"`
 	CO2       []CO2       `yaml:"co2" single:"true" doc:"injected CO2, by date; absent = none"`
 	Water     Water       `yaml:"water"`
@@ -46,6 +47,8 @@ type Plan struct {
 	Cat    *catalog.Catalog `yaml:"-"` // the catalogue with the plan's own additions
 	House  *House           `yaml:"-"` // the studio's rules, prices and norms
 
+	LightOnly bool `yaml:"-"` // it states optics and no water, so that there is nothing to forecast but light
+
 	Warnings Problems `yaml:"-"` // what reads but deserves a look, in the order of the file
 }
 
@@ -55,7 +58,7 @@ type Tank struct {
 	Inside     Inside      `yaml:"inside" req:"true"`
 	Outline    []PointCM   `yaml:"outline" doc:"polygon only: corners in cm, seen from above"`
 	Glass      Glass       `yaml:"glass"`
-	WaterLevel unit.Length `yaml:"water-level" doc:"height of the water over the bottom glass" req:"true"`
+	WaterLevel unit.Length `yaml:"water-level" doc:"height of the water over the bottom glass" req:"true" unless:"optics"`
 	SeenFrom   []string    `yaml:"seen-from" enum:"front,back,left,right,all" doc:"sides one looks from: front, back, left, right, all"`
 	Cover      string      `yaml:"cover" doc:"open, glass (covered) or mesh" enum:"open,glass,mesh"`
 	Stand      unit.Mass   `yaml:"stand" doc:"mass of the stand or cabinet, if its load counts"`
@@ -179,6 +182,15 @@ type Planting struct {
 	Height  unit.Length `yaml:"height" doc:"height as planted or found; absent = a pot as bought"`
 	Spread  unit.Length `yaml:"spread" doc:"spread as planted or found; absent = a pot as bought"`
 	From    unit.Day    `yaml:"from" doc:"planted on this day; absent = day 0"`
+}
+
+// Optics states what light meets in the water, instead of what the forecast reckons from colour and suspended matter. A plan with it needs
+// no more than tank and lamps beside it, and water up to the rim where it names no level.
+type Optics struct {
+	Absorption  unit.Attenuation `yaml:"absorption" doc:"of the water, along the path" req:"true"`
+	Scattering  unit.Attenuation `yaml:"scattering" doc:"of the water, along the path; absent = none"`
+	Asymmetry   float64          `yaml:"asymmetry" doc:"mean cosine of the angle of scattering, -1 to 1 (Henyey and Greenstein); absent = 0, to all sides alike"`
+	GroundShare float64          `yaml:"ground-reflectance" doc:"share of the light that bed or bottom gives back, 0 to 1; absent = none"`
 }
 
 // Lamp is one lamp above the tank. Flux is stated as ppf, or lumens with lux-per-ppfd, or by a catalogue lamp.

@@ -34,6 +34,7 @@ func Schema() []byte {
 	s.Title = "Littoral plan, format version 1"
 	s.Description = "The plan of a planted tank. Positions are bare numbers in centimetres from the front-left inside corner; every other quantity carries its unit."
 	annotate(s, reflect.TypeFor[Plan](), map[reflect.Type]bool{})
+	waive(s)
 	var out bytes.Buffer
 	enc := json.NewEncoder(&out)
 	enc.SetEscapeHTML(false)
@@ -42,6 +43,31 @@ func Schema() []byte {
 		panic("plan: schema: " + err.Error()) // the types are fixed at build time, and a test encodes them
 	}
 	return out.Bytes()
+}
+
+// waive makes keys required only where the plan does not have the key beside which they may be left out.
+func waive(s *jsonschema.Schema) {
+	def := s.Definitions["Plan"]
+	def.If, def.Else = &jsonschema.Schema{Required: []string{"optics"}}, &jsonschema.Schema{Properties: jsonschema.NewProperties()}
+	plan := reflect.TypeFor[Plan]()
+	def.Else.Required = waived(plan)
+	for i := range plan.NumField() {
+		if t := plan.Field(i).Type; t.Kind() == reflect.Struct {
+			if keys := waived(t); len(keys) > 0 {
+				def.Else.Properties.Set(fieldOf(plan.Field(i)).name, &jsonschema.Schema{Required: keys})
+			}
+		}
+	}
+}
+
+func waived(t reflect.Type) []string {
+	var keys []string
+	for i := range t.NumField() {
+		if f := fieldOf(t.Field(i)); f.required && f.unless != "" {
+			keys = append(keys, f.name)
+		}
+	}
+	return keys
 }
 
 // leafSchema gives the schema of the types that the reader treats as one value.
@@ -108,7 +134,7 @@ func annotate(s *jsonschema.Schema, t reflect.Type, done map[reflect.Type]bool) 
 		if !ok {
 			continue
 		}
-		if f.required {
+		if f.required && f.unless == "" {
 			def.Required = append(def.Required, f.name)
 		}
 		if f.enum != "" {

@@ -1,0 +1,101 @@
+package light
+
+import (
+	"littoral/internal/geometry"
+	"littoral/internal/plan"
+)
+
+// What bed, stones and wood give back of the light when the plan does not say it: 5 to 15 % for dark soils and wet stones,
+// up to 40 % for white sand (common practice, no source).
+const (
+	usualGround = 0.1
+	usualStone  = 0.1
+)
+
+// usualColour is the colour of the water, 1/m, where a plan states no optics: a planted tank that has settled (common practice, no source).
+const usualColour = 0.1
+
+// Water is what light meets in the water.
+type Water struct {
+	Absorption float64 // 1/m along the path
+	Scattering float64 // 1/m along the path
+	Asymmetry  float64 // mean cosine of the angle of scattering
+	Ground     float64 // share that bed or bottom gives back
+	Stone      float64 // share that stones and wood give back
+}
+
+// WaterOf takes the optics from a plan. Where it states none the water is that of a settled planted tank: it weakens light by absorption alone,
+// which stands for the little that it scatters too.
+func WaterOf(p *plan.Plan) Water {
+	if o := p.Optics; o != nil {
+		return Water{float64(o.Absorption), float64(o.Scattering), o.Asymmetry, o.GroundShare, o.GroundShare}
+	}
+	return Water{Absorption: Kd(usualColour, 0), Ground: usualGround, Stone: usualStone}
+}
+
+// Over puts the water into the solver's settings.
+func (w Water) Over(opt Options) Options {
+	opt.Scattering, opt.Asymmetry, opt.Ground, opt.Stone = w.Scattering, w.Asymmetry, w.Ground, w.Stone
+	return opt
+}
+
+// Canopy is what grows in the tank, on the grid of a study; nil slices mean nothing.
+type Canopy struct {
+	Leaf  []float64 // extinction by voxel, 1/m
+	Cover []float64 // share of the light that floating leaves stop, by column
+	Kd    float64   // extinction of the water on that day, 1/m; used unless the plan states optics
+}
+
+// Study is the light of a plan's lamps at full power, solved once and finely.
+type Study struct {
+	Field   *Field
+	Water   Water
+	Sources []Source
+}
+
+// StudyCell is the edge of the voxels that a study is solved on, m, and mostVoxels how many there may be before they are made larger.
+const (
+	StudyCell  = 0.025
+	mostVoxels = 600_000
+)
+
+// Voxels lays the grid of a study over a tank: StudyCell, or larger in very large tanks.
+func Voxels(m *geometry.Model) *geometry.Voxels {
+	cell := StudyCell
+	for m.Tank.LX*m.Tank.LY*m.Tank.WaterLevel > mostVoxels*cell*cell*cell {
+		cell *= 1.25
+	}
+	return m.Voxels(cell)
+}
+
+// NewStudy solves the light of a plan. The voxels are those of Voxels, and canopy belongs to them; a nil canopy is a tank without plants. It
+// returns an error that lists every lamp that cannot be used.
+func NewStudy(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, canopy *Canopy) (*Study, error) {
+	src, err := Sources(p, m.Tank)
+	if err != nil {
+		return nil, err
+	}
+	s := &Study{Water: WaterOf(p), Sources: src}
+	opt := s.Water.Over(Options{Fine: true})
+	if canopy == nil {
+		canopy = &Canopy{}
+		if bare(v) {
+			opt.MaxEmitters = len(src) // nothing casts a shadow whose edge the parts of a lamp would soften
+		}
+	} else if p.Optics == nil && canopy.Kd > 0 {
+		s.Water.Absorption = canopy.Kd
+	}
+	s.Field = NewSolver(src, v, m.Tank, opt).Solve(canopy.Leaf, canopy.Cover, s.Water.Absorption, nil)
+	return s, nil
+}
+
+// bare says that nothing stands on the bed.
+func bare(v *geometry.Voxels) bool {
+	plane := v.NX * v.NY
+	for i, solid := range v.Solid {
+		if solid && i/plane >= v.GroundIZ[i%plane] {
+			return false
+		}
+	}
+	return true
+}
