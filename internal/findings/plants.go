@@ -250,7 +250,7 @@ func matTooThick(v *view) []Finding {
 func (v *view) sinceTrim(c *crop, d int) int {
 	last := -1
 	for _, e := range v.f.Events {
-		if e.Day > d || e.Kind != "trim" && e.Kind != "thin" {
+		if e.Day > d || e.Kind != "trim" && e.Kind != "thin" && e.Kind != "replant-tops" {
 			continue
 		}
 		for i := range v.p.Care {

@@ -3,6 +3,7 @@ package forecast
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -150,7 +151,20 @@ func (r *run) workInBed(j job, row *Day) {
 		return
 	}
 	c := j.care
+	if !r.holdsTrue(c) {
+		return
+	}
 	switch c.Do {
+	case "outer-leaves":
+		cut := r.stand.OuterLeaves(j.day, c.Species, float64(c.Share))
+		r.cut(j, "outer-leaves", cut, row)
+	case "replant-tops":
+		cut := r.stand.ReplantTops(j.day, c.Species, float64(c.To))
+		r.cut(j, "replant-tops", cut, row)
+		r.digOver(cut.Columns)
+	case "pull-runners":
+		cut := r.stand.PullRunners(j.day, c.Species, c.Within)
+		r.cut(j, "pull-runners", cut, row)
 	case "trim":
 		cut := r.stand.Trim(j.day, c.Species, float64(c.To), float64(c.Share))
 		r.cut(j, "trim", cut, row)
@@ -179,6 +193,34 @@ func (r *run) workInBed(j job, row *Day) {
 	}
 }
 
+// holdsTrue tells whether the condition of a care line holds today.
+func (r *run) holdsTrue(c *plan.Care) bool {
+	if c.When.What == "" {
+		return true
+	}
+	height, gap, ok := r.stand.Reach(c.Species)
+	if c.When.What == "top" {
+		return ok && gap < float64(c.When.Length)
+	}
+	return ok && height > float64(c.When.Length)
+}
+
+// digOver stirs up the bed where plants were taken up.
+func (r *run) digOver(cols []int) {
+	cols = slices.Clone(cols)
+	slices.Sort(cols)
+	cols = slices.Compact(cols)
+	loose := r.bed.Disturb(cols)
+	r.dug += loose.Exchanged
+	r.pending.PO4P += loose.P
+	r.pending.K += loose.K
+	r.water.Suspended += plantingCloud * float64(len(cols)) / float64(max(1, len(r.bed.Columns())))
+}
+
+// deeds says in words what was done to plants.
+var deeds = map[string]string{"trim": "%s is cut back.", "thin": "%s is thinned.", "outer-leaves": "The outer leaves of %s are taken.",
+	"replant-tops": "The tops of %s are replanted.", "pull-runners": "Runners of %s are pulled."}
+
 // cut books cuttings.
 func (r *run) cut(j job, kind string, c growth.Cut, row *Day) {
 	if c.Plants == 0 || c.DryG <= 0 {
@@ -190,13 +232,19 @@ func (r *run) cut(j job, kind string, c growth.Cut, row *Day) {
 	row.CutN += m.N
 	row.CutP += m.P
 	r.water.Suspended += trimCloud * c.FreshG / (1000 * r.water.Volume)
-	what := "Every plant that needs it"
+	what := "every plant that needs it"
+	if kind == "pull-runners" {
+		what = "every kind"
+	}
 	if j.care != nil && j.care.Species != "" {
 		what = j.care.Species
 	}
-	r.event(Event{Day: j.day, Hour: float64(j.hour), Kind: kind, ID: j.care.ID, Text: fmt.Sprintf("%s is cut back.", what),
+	r.event(Event{Day: j.day, Hour: float64(j.hour), Kind: kind, ID: j.care.ID, Text: sentence(fmt.Sprintf(deeds[kind], what)),
 		Amount: float64(c.Plants), Unit: "plants", FreshG: c.FreshG, N: m.N, P: m.P, Minutes: c.Minutes})
 }
+
+// sentence begins a text with a capital letter.
+func sentence(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 // replant takes plants out, digs the bed, brings fresh substrate and puts the new plants in.
 func (r *run) replant(j job, row *Day) {
@@ -217,11 +265,7 @@ func (r *run) replant(j job, row *Day) {
 	}
 	cols := r.columnsWithin(e.Within)
 	if e.Do == "replant" {
-		loose := r.bed.Disturb(cols)
-		r.dug += loose.Exchanged
-		r.pending.PO4P += loose.P
-		r.pending.K += loose.K
-		r.water.Suspended += plantingCloud * float64(len(cols)) / float64(max(1, len(r.bed.Columns())))
+		r.digOver(cols)
 	}
 	if e.Fresh > 0 && len(r.cols.Layers) > 0 {
 		top := r.cols.Layers[len(r.cols.Layers)-1].Material

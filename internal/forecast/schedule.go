@@ -95,7 +95,7 @@ func rank(j job) int {
 	switch j.care.Do {
 	case "glass":
 		return 1
-	case "trim", "thin":
+	case "trim", "thin", "outer-leaves", "replant-tops", "pull-runners":
 		return 2
 	case "siphon":
 		return 3

@@ -2,8 +2,10 @@ package growth
 
 import (
 	"math"
+	"strings"
 
 	"littoral/internal/catalog"
+	"littoral/internal/plan"
 )
 
 // Cut tells what a pass with the scissors took out.
@@ -42,6 +44,8 @@ const (
 	minutesRosette = 1.0
 	minutesMoss    = 2.0
 	minutesThin    = 1.0
+	minutesRunner  = 0.3
+	minutesReplant = 5.0 // a pot's worth taken up, topped and set: 15 to 25 pots of stems an hour are planted, and as long again to take up
 )
 
 // Trim cuts back one species (by any of its names) or, with "", every plant that needs it. toHeightM > 0 is the height over the
@@ -50,14 +54,7 @@ const (
 func (s *Stand) Trim(day int, species string, toHeightM, share float64) Cut {
 	var c Cut
 	is := s.named(species)
-	cover := 0.0
-	if a := s.surface(); a > 0 {
-		for i := range s.plants {
-			if p := &s.plants[i]; p.t.form == catalog.Floating {
-				cover += p.area / a
-			}
-		}
-	}
+	cover := s.floatCover()
 	for i := range s.plants {
 		p := &s.plants[i]
 		if !is(p) || (species == "" && !s.overgrown(p, cover)) {
@@ -164,7 +161,109 @@ func (s *Stand) trim(p *plant, c *Cut, to, share, cover float64) {
 	}
 }
 
-// OuterLeaves takes the share of the oldest leaves (at most a quarter) of rosettes, bulbs and lilies of a species ("" = all).
+// Reach tells of the plants of a species or planting ("" = of those that need a cut) how high the highest stands over its crown and how
+// far the one nearest to the surface is under it, m; ok is false when there is none.
+func (s *Stand) Reach(species string) (height, gap float64, ok bool) {
+	is := s.named(species)
+	cover := s.floatCover()
+	gap = math.Inf(1)
+	for i := range s.plants {
+		p := &s.plants[i]
+		if !is(p) || (species == "" && !s.overgrown(p, cover)) {
+			continue
+		}
+		ok = true
+		height, gap = max(height, p.h), min(gap, max(s.depth(p)-p.h, 0))
+	}
+	return height, gap, ok
+}
+
+// floatCover is the share of the surface under floating leaves.
+func (s *Stand) floatCover() float64 {
+	a := s.surface()
+	if a <= 0 {
+		return 0
+	}
+	cover := 0.0
+	for i := range s.plants {
+		if p := &s.plants[i]; p.t.form == catalog.Floating {
+			cover += p.area / a
+		}
+	}
+	return cover
+}
+
+// replanted is the height of a stem plant that is worth taking up, against the length of the top that is kept: shorter ones stay.
+const replanted = 1.3
+
+// ReplantTops takes up the stems of a species ("" = every kind that needs a cut), keeps their tops of the given length (m) and sets those
+// in the same place: bare feet, old roots and all side shoots go, and the tops root anew. Columns of the Cut were dug over.
+func (s *Stand) ReplantTops(day int, species string, top float64) Cut {
+	var c Cut
+	is := s.named(species)
+	for i := range s.plants {
+		p := &s.plants[i]
+		if p.t.form != catalog.Stem || !is(p) || (species == "" && !s.overgrown(p, 0)) || p.length < replanted*top {
+			continue
+		}
+		// One top from each of the pot's stems: of the mass over the cut (trim's profile) the share of stems that are set again.
+		u := 1 - top/p.length
+		over := 1 - (0.6*u+0.4*u*u)*0.5 - 0.5*u
+		keep := over * min(p.t.stems*p.count/p.stems, 1)
+		gone := p.shoot*(1-keep) + p.root
+		m := p.part(gone)
+		p.lose(m)
+		c.Plants++
+		c.DryG += gone
+		c.FreshG += gone / p.t.dryFresh
+		c.Matter = c.Matter.Add(m)
+		c.Minutes += minutesReplant * p.count
+		for _, b := range p.beds {
+			c.Columns = append(c.Columns, int(b.i))
+		}
+		p.em *= keep
+		p.emStart = p.em
+		p.shoot *= keep
+		p.root = 0
+		p.stems = min(p.stems, p.t.stems*p.count)
+		p.base, p.length, p.cutAt, p.bare = p.stems, top, 0, 0
+		p.settle, p.settled = day, false
+		p.builtH = -1
+		s.shape(p)
+	}
+	s.stake()
+	return c
+}
+
+// PullRunners takes out the daughters of a species ("" = of every kind) that stand outside an outline in cm.
+func (s *Stand) PullRunners(day int, species string, line []plan.PointCM) Cut {
+	var c Cut
+	is := s.named(species)
+	keep := s.plants[:0]
+	for i := range s.plants {
+		p := &s.plants[i]
+		daughter := strings.Count(p.id, "/") > 1
+		if !daughter || !p.t.begets || !is(p) || inside(p.x, p.y, line) {
+			keep = append(keep, s.plants[i])
+			continue
+		}
+		c.Plants++
+		c.DryG += p.shoot + p.root
+		c.FreshG += (p.shoot + p.root) / p.t.dryFresh
+		c.Matter = c.Matter.Add(p.matter())
+		c.Minutes += minutesRunner
+		if p.col >= 0 {
+			c.Columns = append(c.Columns, p.col)
+		}
+	}
+	clear(s.plants[len(keep):])
+	s.plants = keep
+	s.refresh()
+	return c
+}
+
+// OuterLeaves takes the share of the oldest leaves (at most a quarter) of rosettes, bulbs, lilies and runner
+// plants of a species ("" = all that need it).
 func (s *Stand) OuterLeaves(day int, species string, share float64) Cut {
 	var c Cut
 	is := s.named(species)
@@ -172,7 +271,7 @@ func (s *Stand) OuterLeaves(day int, species string, share float64) Cut {
 		p := &s.plants[i]
 		switch p.t.form {
 		case catalog.Rosette, catalog.Bulb, catalog.Lily, catalog.Runner:
-			if is(p) {
+			if is(p) && (species != "" || s.overgrown(p, 0)) {
 				c.take(p, p.shoot*clamp(share, 0, 0.25))
 				c.Minutes += minutesRosette
 				s.shape(p)

@@ -373,3 +373,27 @@ func TestEpiphyteTakesNothingFromBed(t *testing.T) {
 		}
 	}
 }
+
+// Replanting tops leaves plants of the stated length with green feet that grow on; short plants are left alone.
+func TestReplantedTopsGrowOn(t *testing.T) {
+	r := newRig(t, 0.4, 0.4, 0.5, plan.Planting{ID: "a", Species: "Hygrophila polysperma", Pots: 4, In: box(5, 5, 35, 35)}).rich().start(0).run(60)
+	before := r.find("a/1")
+	c := r.s.ReplantTops(60, "Hygrophila polysperma", 0.1)
+	if before.LengthM < 0.2 || c.Plants != 4 || c.FreshG <= 0 {
+		t.Fatalf("%d plants of %.2f m were taken up, %.1f g wet", c.Plants, before.LengthM, c.FreshG)
+	}
+	r.books = r.books.Add(c.Matter.Scale(-1))
+	r.balanced()
+	after := r.find("a/1")
+	if math.Abs(after.LengthM-0.1) > 1e-9 || after.BareM != 0 || after.RootG != 0 || after.ShootG >= 0.6*before.ShootG {
+		t.Errorf("a top is %.3f m long, bare over %.3f m, with %.2f g of roots and %.2f g of %.2f g of shoot", after.LengthM, after.BareM, after.RootG, after.ShootG, before.ShootG)
+	}
+	if again := r.s.ReplantTops(60, "Hygrophila polysperma", 0.1); again.Plants != 0 {
+		t.Errorf("%d fresh tops were taken up again", again.Plants)
+	}
+	r.run(42)
+	r.balanced()
+	if grown := r.find("a/1"); grown.LengthM < 0.15 || grown.RootG <= 0 {
+		t.Errorf("six weeks later a top is %.2f m long with %.2f g of roots", grown.LengthM, grown.RootG)
+	}
+}

@@ -277,7 +277,7 @@ func (t *teller) regime() []week {
 					doseOrder = append(doseOrder, e.ID)
 				}
 				dosed[e.ID]++
-			case "trim", "thin", "root-feed", "filter-clean", "siphon", "glass", "stock":
+			case "trim", "thin", "outer-leaves", "replant-tops", "pull-runners", "root-feed", "filter-clean", "siphon", "glass", "stock":
 				name := strings.ReplaceAll(e.Kind, "-", " ")
 				if other[name] == 0 {
 					otherOrder = append(otherOrder, name)

@@ -26,8 +26,11 @@ func (c *checker) bottles() {
 var careKeys = map[string][]string{
 	"water-change": {"share"},
 	"dose":         {"salts", "bottle", "amount"},
-	"trim":         {"species", "to", "share"},
-	"thin":         {"species", "share"},
+	"trim":         {"species", "to", "share", "when"},
+	"thin":         {"species", "share", "when"},
+	"outer-leaves": {"species", "share", "when"},
+	"replant-tops": {"species", "to", "when"},
+	"pull-runners": {"species", "within", "when"},
 	"root-feed":    {"tablets", "tablet", "where"},
 	"filter-clean": {},
 	"siphon":       {},
@@ -43,13 +46,14 @@ func (c *checker) care() {
 		if !c.given(path + ".do") {
 			continue
 		}
-		c.onlyKeys(path, k.Do, careKeys[k.Do], "share", "salts", "bottle", "amount", "species", "to", "tablets", "tablet", "where")
+		c.onlyKeys(path, k.Do, careKeys[k.Do], "share", "salts", "bottle", "amount", "species", "to", "tablets", "tablet", "where", "when", "within")
+		c.outline(k.Within, path+".within")
 		switch k.Do {
 		case "water-change":
 			c.share(path, "share", k.Share, "a water change")
 		case "dose":
 			c.dose(k, path)
-		case "trim", "thin":
+		case "trim", "thin", "outer-leaves", "replant-tops", "pull-runners":
 			if c.given(path + ".species") {
 				if s, ok := c.p.Cat.Species(k.Species); !ok {
 					c.unknown(path+".species", "species", k.Species)
@@ -62,6 +66,15 @@ func (c *checker) care() {
 			}
 			if c.written(path+".to") && c.written(path+".share") {
 				c.err(path, "a trim goes either to a height or by a share", "keep one of to and share")
+			}
+			if k.Do == "outer-leaves" && c.given(path+".share") && (k.Share <= 0 || k.Share > 0.25) {
+				c.err(path+".share", "no more than a quarter of a rosette's leaves come off at once", "write a share above 0 and up to 25 %")
+			}
+			if k.Do == "replant-tops" && c.given(path+".to") && (k.To < 0.05 || k.To > 0.3) {
+				c.err(path+".to", "a top that roots well is 5 to 30 cm long", "write for example to: 10 cm")
+			}
+			if k.Do == "pull-runners" && !c.written(path+".within") {
+				c.err(path, "it is not said where runners may stand", "add within: [[0, 0], [60, 0], [60, 20], [0, 20]], the outline that the species keeps, in cm")
 			}
 			if k.Do == "thin" {
 				c.share(path, "share", k.Share, "thinning")

@@ -43,6 +43,7 @@ var (
 	everyType = reflect.TypeFor[unit.Every]()
 	moneyType = reflect.TypeFor[unit.Money]()
 	sizeType  = reflect.TypeFor[[2]unit.Length]()
+	whenType  = reflect.TypeFor[When]()
 )
 
 // mayBeZero are required quantities for which nothing at all is a true answer, such as tap water without hardness.
@@ -118,7 +119,7 @@ func (d *decoder) value(n ast.Node, v reflect.Value, path string, f field) {
 		d.bad[path] = true
 		switch v.Kind() {
 		case reflect.Slice, reflect.Map, reflect.Struct, reflect.Pointer:
-			if !f.required { // a key left without items is a key not given
+			if !f.required && v.Type() != whenType { // a key left without items is a key not given
 				delete(d.pos, path)
 				delete(d.bad, path)
 				return
@@ -138,7 +139,7 @@ func (d *decoder) value(n ast.Node, v reflect.Value, path string, f field) {
 	switch {
 	case isQuantity:
 		d.quantity(n, v, path, f, kind)
-	case t == everyType, t == moneyType, t == sizeType:
+	case t == everyType, t == moneyType, t == sizeType, t == whenType:
 		d.special(n, v, path, f)
 	case t.Kind() == reflect.Struct:
 		d.mapping(n, v, path, f)
@@ -375,6 +376,10 @@ func (d *decoder) special(n ast.Node, v reflect.Value, path string, f field) {
 		var e unit.Every
 		e, err = unit.ParseEvery(text)
 		v.Set(reflect.ValueOf(e))
+	case whenType:
+		var w When
+		w, err = parseWhen(text)
+		v.Set(reflect.ValueOf(w))
 	case sizeType:
 		var s [2]unit.Length
 		s, err = unit.ParseSize(text)
@@ -488,6 +493,8 @@ func example(t reflect.Type, f field) string {
 		return "48 /h"
 	case t == sizeType:
 		return "55x20 cm"
+	case t == whenType:
+		return "height > 30 cm"
 	}
 	switch t.Kind() {
 	case reflect.Struct:

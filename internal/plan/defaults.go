@@ -296,6 +296,12 @@ func (c *checker) resolveCare() {
 			word(&k.Tablet, "plain")
 			word(&k.Where, "thin")
 		}
+		if k.Do == "outer-leaves" && k.Share == 0 {
+			k.Share = 0.2 // a few leaves of each; common practice, no source
+		}
+		if k.Do == "replant-tops" && k.To == 0 {
+			k.To = 0.1 // the trade replants tops of 8 to 12 cm
+		}
 		if s, ok := c.p.Cat.Species(k.Species); ok {
 			k.Species = s.Name
 		}

@@ -346,13 +346,15 @@ type Care struct {
 	From    unit.Day          `yaml:"from"`
 	Until   unit.Day          `yaml:"until"`
 	At      unit.Clock        `yaml:"at" doc:"hour of the day; absent = 10:00"`
-	Do      string            `yaml:"do" enum:"water-change,dose,trim,thin,root-feed,filter-clean,siphon,glass" req:"true"`
-	Share   unit.Fraction     `yaml:"share" doc:"water-change: share of the water; trim and thin: share taken"`
+	Do      string            `yaml:"do" enum:"water-change,dose,trim,thin,outer-leaves,replant-tops,pull-runners,root-feed,filter-clean,siphon,glass" req:"true"`
+	When    When              `yaml:"when" doc:"trim, thin, outer-leaves, replant-tops, pull-runners: done on the visits on which this holds of a plant of the line; absent = on every visit"`
+	Share   unit.Fraction     `yaml:"share" doc:"water-change: share of the water; trim and thin: share taken; outer-leaves: share of the leaves, at most 25 %, absent = 20 %"`
 	Salts   map[string]string `yaml:"salts" doc:"dose: salt to mass (KNO3: 6 g); iron means grams of chelated Fe"`
 	Bottle  string            `yaml:"bottle" doc:"dose: name of a bottle"`
 	Amount  unit.Volume       `yaml:"amount" doc:"dose: volume of the bottle"`
-	Species string            `yaml:"species" doc:"trim, thin: which species; absent = every plant that needs it"`
-	To      unit.Length       `yaml:"to" doc:"trim: height above the bed that is left"`
+	Species string            `yaml:"species" doc:"trim, thin, outer-leaves, replant-tops, pull-runners: which species; absent = every plant that needs it"`
+	To      unit.Length       `yaml:"to" doc:"trim: height above the bed that is left; replant-tops: length of the tops that are kept, absent = 10 cm"`
+	Within  []PointCM         `yaml:"within" doc:"pull-runners: outline that the species keeps; what has run beyond it is pulled"`
 	Tablets int               `yaml:"tablets" doc:"root-feed: number of tablets"`
 	Tablet  string            `yaml:"tablet" doc:"root-feed: plain or coated; absent = plain" enum:"plain,coated"`
 	Where   string            `yaml:"where" doc:"root-feed: thin (thinnest reserve first) or even; absent = thin" enum:"thin,even"`

@@ -22,6 +22,7 @@ const (
 	clockPattern    = `^\s*([0-9]{1,2}:[0-9]{2}\s*([aApP]\.?[mM]\.?)?|[0-9]{1,2}\s*[aApP]\.?[mM]\.?)\s*$`
 	dayPattern      = `^\s*([dD]ay|[wW]eek|[mM]onth|[yY]ear)\s+[-+−]?[0-9.,]+\s*$`
 	everyPattern    = `^\s*(every\s+)?([0-9]+\s*)?(day|week|month|year)s?\s*$|^\s*(every\s+)?(daily|weekly|monthly|yearly)\s*$`
+	whenPattern     = `^\s*(height\s*>\s*[0-9.,]+[^0-9\n]+|top\s*>\s*[0-9.,]+[^0-9\n]+ under (the )?surface)\s*$`
 	sizePattern     = `^\s*[0-9.,]+[^0-9\n]*([xX×]|by)\s*[0-9.,]+\s*[^0-9\s][^\n]*$`
 )
 
@@ -90,6 +91,8 @@ func leafSchema(t reflect.Type) *jsonschema.Schema {
 	switch t {
 	case everyType:
 		return text(everyPattern, "a recurrence is written day, 2 days, week, 3 weeks, month or year", "week")
+	case whenType:
+		return text(whenPattern, "a condition is written height > 30 cm, or top > 10 cm under surface", "top > 10 cm under surface")
 	case moneyType:
 		return &jsonschema.Schema{
 			AnyOf:       []*jsonschema.Schema{{Type: "number", Minimum: "0"}, {Type: "string", Pattern: `^\s*[0-9.]+\s*(/h|/hour|an hour|per hour)?\s*$`}},
