@@ -15,7 +15,7 @@ func TestCareOnACondition(t *testing.T) {
 		if text == small {
 			t.Fatal("the care line is not there")
 		}
-		return run_(t, text, Options{Days: 98, Keep: everyDay(98)})
+		return mustRun(t, text, Options{Days: 98, Keep: everyDay(98)})
 	}
 	for _, c := range []struct {
 		when string
@@ -80,7 +80,7 @@ func TestCareOnPlantsKeepsTheBooks(t *testing.T) {
 events:`, 1)
 	text = strings.Replace(text, "  - {id: rhizome,", "  - {id: grass, species: Vallisneria spiralis, pots: 8, in: [[70,2],[115,2],[115,13],[70,13]]}\n  - {id: rhizome,", 1)
 	text = strings.Replace(text, "  - {every: 3 weeks, from: day 28, do: trim, species: Hygrophila polysperma, to: 15 cm}\n", "", 1)
-	f := run_(t, text, Options{Days: 200})
+	f := mustRun(t, text, Options{Days: 200})
 	for _, e := range f.Balance.Elements {
 		if e.Relative > 1e-9 {
 			t.Errorf("%s is off by %g of the turnover", e.Element, e.Relative)
