@@ -79,13 +79,24 @@ func cpu(b *testing.B) func() {
 	}
 }
 
-func BenchmarkMapFine(b *testing.B) {
+func BenchmarkMap(b *testing.B) {
 	tank := boxTank(1.2, 0.6, 0.55)
 	lamps := []Source{{X: 0.6, Y: 0.3, Height: 0.3, SizeX: 0.6, SizeY: 0.2, Flux: 1000, N: 1}}
-	b.ReportAllocs()
-	defer cpu(b)()
-	for b.Loop() {
-		NewSolver(lamps, emptyBox(tank, 0.025), tank, Options{Fine: true, Ground: 0.1}).Solve(nil, nil, 0.2, nil)
+	for _, c := range []struct {
+		name string
+		opt  Options
+	}{
+		{"usual", Options{MaxEmitters: 1, Ground: 0.1}},
+		{"fine", Options{MaxEmitters: 1, Ground: 0.1, Fine: true}},
+		{"fine scattering", Options{MaxEmitters: 1, Ground: 0.1, Scattering: 0.3, Asymmetry: 0.9, Fine: true}},
+	} {
+		b.Run(c.name, func(b *testing.B) {
+			b.ReportAllocs()
+			defer cpu(b)()
+			for b.Loop() {
+				NewSolver(lamps, emptyBox(tank, 0.025), tank, c.opt).Solve(nil, nil, 0.2, nil).BedMap(48, 24)
+			}
+		})
 	}
 }
 

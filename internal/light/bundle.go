@@ -706,7 +706,7 @@ func (s Source) onSurface(g *grid, opt Options) surfaceLight {
 	w := g.nx + 2
 	sum := make([]float64, w*(g.ny+2))
 	back := make([]float64, w*(g.ny+2))
-	for _, tile := range s.Tiles(max(opt.TileShare*s.Height, minTile)) {
+	for _, tile := range s.Tiles(max(opt.TileShare*s.Height/2, minTile)) { // one layer only, so that finer tiles cost little
 		flux := s.Flux * tile.Share
 		for iy := range g.ny + 2 {
 			dy := (float64(iy)-0.5)*g.cell - tile.Y

@@ -365,6 +365,22 @@ const (
 	upwards
 )
 
+// rounds is how often the light is swept so that what is thrown back again and again is counted: about six tenths of diffuse light that leaves the
+// ground come back to it, under a surface that returns half (by trial), so that each round leaves out so much less.
+func (d *diffuse) rounds(fine bool) int {
+	left, n := max(d.ground, d.stone)*0.6, 2
+	if d.scattering > 0 {
+		left, n = max(left, 0.2), 3
+	}
+	if !fine {
+		return 2
+	}
+	for rest := math.Pow(left, float64(n)); rest > 0.005 && n < 12; rest *= left {
+		n++
+	}
+	return n
+}
+
 // solve finds the diffuse light for what is in the space: kappa, leaf, given, beam.
 func (d *diffuse) solve(sp *diffuseSpace, rounds, passes, workers int) {
 	clear(sp.arrives)

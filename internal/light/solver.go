@@ -13,7 +13,7 @@ import (
 type Options struct {
 	Index       float64 // refractive index of the water; 0 = IndexWater, 1 = no refraction
 	MaxEmitters int     // most parts that cast shadows of their own, over all lamps; 0 = usualEmitters, or what fits into tableBytes; each lamp has at least one
-	TileShare   float64 // tile edge over distance; 0 = 0.2 (a rule of photometry: a source below a fifth of the distance is a point)
+	TileShare   float64 // tile edge over distance; 0 = 0.35 (photometry takes a source below a fifth of the distance for a point; these tiles have the face's second moment)
 	BySource    bool    // also give each source's own field
 	BlackWalls  bool    // walls return nothing
 	Ground      float64 // share of the light that the bed gives back, evenly to all sides, 0 to 1; 0 = none
@@ -129,7 +129,7 @@ func NewSolver(src []Source, v *geometry.Voxels, t geometry.Tank, opt Options) *
 		opt.Index = IndexWater
 	}
 	if opt.TileShare == 0 {
-		opt.TileShare = 0.2
+		opt.TileShare = 0.35
 	}
 	if opt.Workers == 0 {
 		opt.Workers = runtime.GOMAXPROCS(0)

@@ -501,11 +501,7 @@ func (s *Solver) bounce(out *Field) (water, leaves float64, lost [sinks]float64)
 			}
 		}
 	}
-	rounds, passes := 2, 2
-	if s.fine {
-		rounds, passes = 3, 2
-	}
-	d.solve(sp, rounds, passes, s.workers)
+	d.solve(sp, d.rounds(s.fine), 2, s.workers)
 	absorption := float64(s.kd) - d.scattering
 	kept := d.kept()
 	for c, open := range d.open {
