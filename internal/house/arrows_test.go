@@ -15,6 +15,7 @@ import (
 var floors = map[string]int{
 	"littoral/internal/unit":               0,
 	"littoral/internal/mesh":               1,
+	"littoral/internal/ies":                1,
 	"littoral/internal/catalog":            1,
 	"littoral/internal/plan":               2,
 	"littoral/internal/starter":            3,
