@@ -1,11 +1,13 @@
 package plan
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"reflect"
 	"strings"
 
+	"littoral/internal/ies"
 	"littoral/internal/unit"
 )
 
@@ -24,7 +26,12 @@ func (c *checker) lamps() {
 			}
 		}
 		lux := c.written(path + ".lux-per-ppfd")
+		c.photometry(l, path)
 		switch {
+		case len(ways) == 0 && c.written(path+".ies"):
+			if !lux {
+				c.err(path+".ies", "a photometric file tells how bright a lamp looks, not how many photons plants get; the two differ with its spectrum", "add lux-per-ppfd: 70 for white LEDs (60 to 75), or give ppf from the data sheet")
+			}
 		case len(ways) == 0 && c.given(path):
 			c.err(path, "it is not said how much light this lamp gives", "add ppf: 180 µmol/s from its data sheet, or model: with a lamp of the catalogue, or lumens: with lux-per-ppfd:")
 		case len(ways) > 1:
@@ -54,6 +61,48 @@ func (c *checker) lamps() {
 			}
 		}
 	}
+}
+
+// photometry reads a lamp's photometric file and checks how it hangs.
+func (c *checker) photometry(l *Lamp, path string) {
+	if at := path + ".tilt"; c.given(at) && (l.Tilt < 0 || l.Tilt > math.Pi/2) {
+		c.err(at, fmt.Sprintf("a tilt of %.4g° is outside 0° to 90°", float64(l.Tilt)*180/math.Pi), "write how far the lamp leans from straight down, and with turn: where to")
+	}
+	if at := path + ".dim"; c.given(at) && (l.Dim <= 0 || l.Dim > 1) {
+		c.err(at, fmt.Sprintf("a lamp at %.4g %% of its power is outside what is planned here, above 0 to 100 %%", 100*float64(l.Dim)), "write the share of full power, such as 60 %, or take the lamp out")
+	}
+	at := path + ".ies"
+	if !c.given(at) {
+		return
+	}
+	if c.written(path + ".beam") {
+		c.err(path+".beam", "the beam of this lamp is stated in more than one way: beam and ies", "keep one of them")
+	}
+	if c.written(path + ".model") {
+		c.err(at, "the beam of this lamp is stated in more than one way: model and ies", "keep one of them")
+	}
+	b, ok := c.file(l.IES, at)
+	if !ok {
+		return
+	}
+	f, err := ies.Read(b)
+	if err != nil {
+		r := newReporter(l.IES, b)
+		place := Position{1, 1}
+		var fault *ies.Error
+		if errors.As(err, &fault) {
+			place.Line = fault.Line
+			err = errors.New(fault.Text)
+		}
+		r.add(SeverityError, at, place, err.Error(), "take a whole LM-63 file from the maker of the lamp")
+		c.take(r)
+		return
+	}
+	if !(f.Flux() > 0) {
+		c.err(at, fmt.Sprintf("all light in %s is zero", clip(l.IES)), "take another file from the maker of the lamp")
+		return
+	}
+	l.Photometry = f
 }
 
 // optics checks stated optics.

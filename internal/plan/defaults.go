@@ -29,6 +29,7 @@ import (
 //	                        spot 40°, pendant 90°   of lamp data sheets
 //	lamps.size              panel 60x20 cm, bar     from memory of lamp data sheets
 //	                        90x5 cm, spot and pendant 12x12 cm
+//	lamps.dim               100 %                   our own choice
 //	lamps.lux-per-ppfd      70                      white LEDs give 67 to 72 (integrated from the CIE 015:2018 LED spectra)
 //	lamps.power             PPF / 2.2 µmol/J        from memory of lamp data sheets, 1.8 to 2.8
 //	light-day               with lamps only: 6 h to day 21, then 8 h, on at 12:00 and 11:00
@@ -212,6 +213,20 @@ func (c *checker) resolveLamps() {
 			}
 		}
 		word(&l.Kind, "panel")
+		if l.Dim == 0 {
+			l.Dim = 1
+		}
+		if f := l.Photometry; f != nil {
+			if l.PPF == 0 && l.Lumens == 0 {
+				l.Lumens = f.Flux() * f.Tilted(float64(l.Tilt)*180/math.Pi)
+			}
+			if l.Size == [2]unit.Length{} && f.Length > 0 && f.Width > 0 {
+				l.Size = [2]unit.Length{unit.Length(f.Length), unit.Length(f.Width)}
+			}
+			if l.Power == 0 {
+				l.Power = unit.Power(f.Watts)
+			}
+		}
 		face := lampFaces[l.Kind]
 		if l.Size == [2]unit.Length{} {
 			l.Size = face.size

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"littoral/internal/catalog"
+	"littoral/internal/ies"
 	"littoral/internal/mesh"
 	"littoral/internal/unit"
 )
@@ -206,6 +207,12 @@ type Lamp struct {
 	LuxPerPPFD float64         `yaml:"lux-per-ppfd" doc:"lux for each µmol/m²/s of the lamp's spectrum"`
 	Power      unit.Power      `yaml:"power" doc:"electrical power"`
 	Beam       unit.Angle      `yaml:"beam" doc:"full width at half maximum; 120° is Lambertian"`
+	IES        string          `yaml:"ies" doc:"photometric file (IES LM-63) with the lamp's beam; in place of beam"`
+	Tilt       unit.Angle      `yaml:"tilt" doc:"how far the lamp is tilted from straight down"`
+	Turn       unit.Angle      `yaml:"turn" doc:"where it is tilted to, and where the length of a photometric file points: 0° to the right, 90° to the back"`
+	Dim        unit.Fraction   `yaml:"dim" doc:"share of full power that this lamp is set to; absent = 100 %"`
+
+	Photometry *ies.File `yaml:"-"` // of the file under ies
 }
 
 // LightDay is the light regime from a day until another (until is not included).
