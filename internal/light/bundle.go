@@ -179,6 +179,7 @@ func before(i int) int {
 func (s Source) image(i, j int, g *grid) Source {
 	s.X = imageOf(s.X, i, g.tank.LX)
 	s.Y = imageOf(s.Y, j, g.tank.LY)
+	s.flipX, s.flipY = i%2 != 0, j%2 != 0
 	return s
 }
 
@@ -245,12 +246,15 @@ type reading struct {
 func (b *beam) fill(s *Source, z, n float64) {
 	d := s.Height + z/n
 	b.d2 = d * d
-	axial := AxialIntensity(1, s.N)
+	axial, exponent := AxialIntensity(1, s.N), s.N
+	if s.Lobe != nil {
+		axial, exponent = 1, 0 // the lobe is laid on where the direction is known
+	}
 	for j := 1; j <= samples; j++ {
 		u := float64(j) / samples
 		r := d * math.Sqrt(max(1/u-1, 0))
 		p := pathTo(s.Height, z, r, n)
-		e := axial * math.Pow(p.cosAir, s.N) * p.spread(s.Height, z, n)
+		e := axial * math.Pow(p.cosAir, exponent) * p.spread(s.Height, z, n)
 		reflected := fresnelCos(p.cosAir, p.cosWater, IndexAir, n)
 		switch {
 		case z == 0:
@@ -486,6 +490,9 @@ func (b *bundle) fill(l *layer, k int, g *grid, beams *beams, reflects *wallTabl
 					dx := (float64(ix)+0.5)*g.cell - tile.X
 					e, slope, slant := table.read(dx*dx + dy2)
 					e *= flux
+					if lamp.Lobe != nil {
+						e *= lamp.toward(opt.Index*slope*dx/slant, opt.Index*slope*dy/slant)
+					}
 					weight := e
 					if !whole {
 						back := 1 - z*slope // place of the crossing between the lamp's foot and here
@@ -632,6 +639,9 @@ func (b *bundle) throughWalls(k int, g *grid, beams *beams, reflects *wallTable,
 					if b.i|b.j != 0 {
 						gone *= b.returned(reflects, slope*dx, slope*dy)
 					}
+					if lamp.Lobe != nil {
+						gone *= lamp.toward(opt.Index*slope*dx/slant, opt.Index*slope*dy/slant)
+					}
 					sum[p] += lamp.Flux * tile.Share * e * math.Abs(slope*d) * gone * widths[p] * g.thick[k]
 				}
 			}
@@ -666,29 +676,30 @@ func cellMean(mid []float64, w int, r rect, out []float64) {
 
 // beams keeps the beam tables of the lamps by height and exponent, for each layer: lamps of one kind share theirs.
 type beams struct {
-	kinds  [][2]float64
+	kinds  []Source // of each kind, its height, exponent and lobe
 	tables [][]beam // per kind and layer
 }
 
 func newBeams(src []Source, g *grid, opt Options) *beams {
 	t := &beams{}
-	for _, s := range src {
-		if t.kind(&s) < 0 {
-			t.kinds = append(t.kinds, [2]float64{s.Height, s.N})
+	for i := range src {
+		if t.kind(&src[i]) < 0 {
+			t.kinds = append(t.kinds, src[i])
 			t.tables = append(t.tables, make([]beam, g.nz+1))
 		}
 	}
 	parallel(opt.Workers, len(t.kinds)*(g.nz+1), func(i int) {
 		kind, k := i/(g.nz+1), i%(g.nz+1)
-		s := Source{Height: t.kinds[kind][0], N: t.kinds[kind][1]}
-		t.tables[kind][k].fill(&s, g.depth[k], opt.Index)
+		t.tables[kind][k].fill(&t.kinds[kind], g.depth[k], opt.Index)
 	})
 	return t
 }
 
+// kind finds a lamp's table. All lobes share one by height, since they are laid on later.
 func (t *beams) kind(s *Source) int {
-	for i, k := range t.kinds {
-		if k == [2]float64{s.Height, s.N} {
+	for i := range t.kinds {
+		k := &t.kinds[i]
+		if k.Height == s.Height && (k.Lobe == nil) == (s.Lobe == nil) && (s.Lobe != nil || k.N == s.N) {
 			return i
 		}
 	}
@@ -713,6 +724,12 @@ func (s Source) onSurface(g *grid, opt Options) surfaceLight {
 			for ix := range w {
 				dx := (float64(ix)-0.5)*g.cell - tile.X
 				light, reflected, _ := b.read(dx*dx + dy*dy)
+				if s.Lobe != nil {
+					d := math.Sqrt(dx*dx + dy*dy + s.Height*s.Height)
+					part := s.toward(dx/d, dy/d)
+					light *= part
+					reflected *= part
+				}
 				sum[iy*w+ix] += flux * light
 				back[iy*w+ix] += flux * reflected
 			}

@@ -10,15 +10,18 @@ import (
 	"littoral/internal/plan"
 )
 
-// Source is one lamp: a rectangle (or a point, when its size is zero) that looks straight down.
+// Source is one lamp: a level rectangle (or a point, when its size is zero) over the water.
 type Source struct {
 	ID     string
 	X, Y   float64 // centre of the emitting face in the tank, m
 	Height float64 // emitting face above the water, m, greater than 0
 	SizeX  float64 // extent of the face, m; 0 = point
 	SizeY  float64
-	Flux   float64 // µmol/s at full power, all into the lower half-space
+	Flux   float64 // µmol/s at full power; of a cosⁿ beam all into the lower half-space
 	N      float64 // the beam's exponent: intensity is proportional to cosⁿ of the angle from the axis; 1 is Lambertian
+	Lobe   *Lobe   // the beam when it is not the same all round; N then says nothing
+
+	flipX, flipY bool // it is a mirror image
 }
 
 // Tile is a piece of a lamp's face, small against its distance, that is treated as a point.
@@ -210,11 +213,21 @@ func source(id string, l plan.Lamp, cat *catalog.Catalog) (Source, error) {
 	if beam == 0 {
 		beam = beamByKind[kind]
 	}
+	if l.Dim > 0 {
+		s.Flux *= float64(l.Dim)
+	}
+	if l.Photometry != nil {
+		s.Lobe = photometric(l.Photometry, float64(l.Tilt), float64(l.Turn))
+		return s, nil
+	}
 	n, err := BeamExponent(beam)
 	if err != nil {
 		return Source{}, err
 	}
 	s.N = n
+	if l.Tilt != 0 {
+		s.Lobe = tiltedBeam(n, float64(l.Tilt), float64(l.Turn))
+	}
 	return s, nil
 }
 
@@ -236,4 +249,16 @@ func finite(xs ...float64) bool {
 		}
 	}
 	return true
+}
+
+// toward is the intensity for unit flux towards a place whose direction from the lamp has these horizontal parts; 1 for a beam that is in
+// the tables.
+func (s *Source) toward(x, y float64) float64 {
+	if s.flipX {
+		x = -x
+	}
+	if s.flipY {
+		y = -y
+	}
+	return s.Lobe.at(x, y)
 }

@@ -45,6 +45,10 @@ func (b *bundle) trace(g *grid, reflects *wallTable, opt Options) *tracks {
 						r2 := dx*dx + dy*dy
 						arrives, reflected, _ := table.read(r2)
 						flux := part.Flux * (arrives - reflected) * step * step
+						if part.Lobe != nil {
+							d := math.Sqrt(r2 + part.Height*part.Height)
+							flux *= part.toward(dx/d, dy/d)
+						}
 						// sin of the angle in water over r.
 						sin := 1 / (opt.Index * math.Sqrt(r2+part.Height*part.Height))
 						slope := sin / math.Sqrt(1-sin*sin*r2)
