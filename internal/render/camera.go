@@ -136,6 +136,9 @@ func (c *Camera) frame(s *scene.Scene) {
 	c.Scale = min(.93*float64(c.W)/(x1-x0), high*float64(c.H)/(y1-y0))
 	c.CX = float64(c.W)/2 - c.Scale*(x0+x1)/2
 	at := .53
+	if c.Name == "standing" { // the lamps are not in the picture
+		at = .5
+	}
 	if c.Name == "top" {
 		at = .5
 	}

@@ -98,8 +98,8 @@ func rooms(r Room) room {
 	}
 	return room{
 		back: srgb(0xf6, 0xf1, 0xe4), floor: srgb(0xef, 0xe7, 0xd3), glass: srgb(0xc9, 0xd9, 0xd0), stand: srgb(0xd9, 0xcd, 0xb4),
-		line: srgb(0x4a, 0x62, 0x5a), lineShare: .55, wallTop: srgb(0xe6, 0xee, 0xe6), wallLow: srgb(0xbf, 0xcf, 0xc6), haze: srgb(0xc4, 0xd2, 0xc8),
-		exposure: 1.22, mirror: srgb(0xe9, 0xec, 0xe2), front: .22,
+		line: srgb(0x4a, 0x62, 0x5a), lineShare: .55, wallTop: srgb(0xe6, 0xee, 0xe6), wallLow: srgb(0xbf, 0xcf, 0xc6), haze: srgb(0xa6, 0xba, 0xb0),
+		exposure: 1.22, mirror: srgb(0xe9, 0xec, 0xe2), front: .19,
 	}
 }
 
@@ -185,11 +185,9 @@ func (w *window) copies() [][]*mirror {
 		out = append(out, []*mirror{&w.mirrors[i]})
 	}
 	for i := range w.mirrors {
-		if !w.mirrors[i].surface {
-			for j := range w.mirrors {
-				if w.mirrors[j].surface {
-					out = append(out, []*mirror{&w.mirrors[i], &w.mirrors[j]})
-				}
+		for j := range w.mirrors[:i] {
+			if math.Abs(dot(w.mirrors[i].normal, w.mirrors[j].normal)) < .01 { // two that meet in a corner
+				out = append(out, []*mirror{&w.mirrors[i], &w.mirrors[j]})
 			}
 		}
 	}
@@ -350,7 +348,7 @@ func (w *worker) light(n *scene.Node) {
 					gloss = .10 * s * s * direct
 				}
 			}
-			d := direct*(.30+.70*shine) + soft*(.75+.25*shine)
+			d := direct*(.28+.85*shine) + soft*(.65+.25*shine)
 			g := direct * (.30 + .55*through)
 			front := w.room.front * (.35 + .65*turn)
 			c = [3]float32{
@@ -414,7 +412,7 @@ func (w *worker) through(n *scene.Node, win int, ms []*mirror) {
 				}
 			}
 			if wd.top { // what the surface throws back (Schlick's approximation of Fresnel)
-				k := clamp(-dot(dir, vec{0, 0, -1})*-1, 0, 1)
+				k := clamp(-dir[2], 0, 1)
 				r := float32(.02 + .98*math.Pow(1-k, 5))
 				for k := range 3 {
 					q.c[k] = q.c[k]*(1-r) + w.room.mirror[k]*r

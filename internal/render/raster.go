@@ -85,10 +85,11 @@ func (s *strip) around() {
 		for i, p := range s.polys {
 			s.span(p, y, func(x0, x1 int) {
 				empty := s.air.left(float32(s.s.Tank.LY))
+				_, top, _, low := box(p)
 				for x := x0; x <= x1; x++ {
 					s.mask[row+x] = uint8(i + 1)
 					if !s.plain {
-						c := s.backdrop(.5)
+						c := s.backdrop(float32((low - float64(y)) / max(1, low-top)))
 						for k := range 3 {
 							c[k] = c[k]*empty[k] + s.air.haze[k]*(1-empty[k])
 						}

@@ -62,6 +62,7 @@ type leaf struct {
 	wave, waves  float64 // ruffle of the edge: share of the width, and how many
 	phase        float64
 	curl         float64 // how far it swings sideways on its way, rad
+	twist        float64 // of ribbons about their own line from base to tip, rad
 	base, tip    tint
 	rib, stem    tint
 	stalk        float64 // half thickness of the stalk, m
@@ -139,11 +140,12 @@ func (l *leaf) draw(m *Mesh, f form) {
 		for i := range seg + 1 {
 			t := float64(i) / float64(seg)
 			q := at(blade(t))
-			w := half * f.width(t)
-			ruffle := q.up.mul(l.wave * half * math.Sin(2*math.Pi*l.waves*t+l.phase))
+			w := max(half*f.width(t), 1e-4)
+			s, co := math.Sincos(l.phase + l.twist*t)
+			side, up := q.side.mul(co).add(q.up.mul(s)), q.up.mul(co).sub(q.side.mul(s))
 			c := l.base.mix(l.tip, t).mix(l.rib, .2).bytes()
-			n := q.up.unit().f32()
-			m.V = append(m.V, Vertex{P: q.p.add(q.side.mul(w)).add(ruffle).f32(), N: n, C: c}, Vertex{P: q.p.sub(q.side.mul(w)).sub(ruffle).f32(), N: n, C: c})
+			n := up.unit().f32()
+			m.V = append(m.V, Vertex{P: q.p.add(side.mul(w)).f32(), N: n, C: c}, Vertex{P: q.p.sub(side.mul(w)).f32(), N: n, C: c})
 		}
 		m.grid(1, seg, first, true)
 		return

@@ -116,7 +116,7 @@ func (b *builder) rosette(p *growth.PlantState, item int, d draws) {
 	f, h, col := formOf(sp.LeafShape), habitOf(sp), paint(p)
 	height, radius := p.HeightM, p.SpreadM/2
 	if sp.Form == catalog.Rhizome && sp.Family != "Araceae" { // ferns: hardly a stalk, long tapering blades
-		f.petiole *= .5
+		f.petiole *= .15
 		f.aspect, f.widest = min(f.aspect, .45), min(f.widest, .5)
 		if f.feather == 0 {
 			f.aspect, f.widest = .15, .19
@@ -146,7 +146,7 @@ func (b *builder) rosette(p *growth.PlantState, item int, d draws) {
 	}
 	creep := 0.0
 	if sp.Form == catalog.Rhizome {
-		creep = min(radius*.13, .004*math.Sqrt(float64(n)))
+		creep = min(radius*.08, .0025*math.Sqrt(float64(n)))
 	}
 	if p.Count > 1.5 {
 		creep = radius * .7
@@ -199,7 +199,7 @@ func (b *builder) rosette(p *growth.PlantState, item int, d draws) {
 		aspect = clamp(p.LeafM2/(f.fill*total), .6*f.aspect, f.widest)
 	}
 	m := &Mesh{Name: p.ID, Surface: Leaf, Under: col.under}
-	if sp.Form == catalog.Rhizome && n > 2 {
+	if sp.Form == catalog.Rhizome && sp.Family == "Araceae" && n > 2 {
 		rhizome(m, list[0].from, list[n-1].from, clamp(height*.016, .001, .004), col.stem.mul(.6))
 	}
 	for i := range list {
@@ -208,6 +208,9 @@ func (b *builder) rosette(p *growth.PlantState, item int, d draws) {
 		c := col.grown.mix(col.young, 1-smooth(.05, .4, age)).mix(col.old, .75*smooth(.75, 1.05, age))
 		c = c.mul(d.between(k+6, .84, 1.10))
 		l.width = aspect * l.length * (1 - f.petiole) * d.between(k+7, .88, 1.1)
+		if h.upright { // narrower than this a ribbon would be lost to the eye
+			l.width, l.twist = max(l.width, .0035), d.between(k+6, -2.4, 2.4)
+		}
 		l.wave, l.waves, l.phase = h.wave*d.between(k+3, .6, 1.3), h.waves, 6*d.at(k+4)
 		l.base, l.tip, l.rib, l.stem = c.mul(.86), c.mul(1.06), c.mix(col.rib, .7), col.stem
 		l.stalk = clamp(l.length*.008, .0004, .003)
