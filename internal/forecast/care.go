@@ -7,6 +7,7 @@ import (
 	"sort"
 	"strings"
 
+	"littoral/internal/algae"
 	"littoral/internal/growth"
 	"littoral/internal/plan"
 	"littoral/internal/soil"
@@ -79,8 +80,10 @@ func (r *run) plant(day int, hour float64, list []plan.Planting) {
 		return
 	}
 	before := ofMatter(r.stand.Stock())
+	leaves := r.stand.LeafArea()
 	r.stand.Plant(day, list)
-	r.ledger.came("plants", ofMatter(r.stand.Stock()).plus(negative(before)))
+	film := r.algae.Seed(r.stand.LeafArea() - leaves)
+	r.ledger.came("plants", ofMatter(r.stand.Stock()).plus(negative(before)).plus(ofAlgae(film)))
 	for _, pl := range list {
 		r.event(Event{Day: day, Hour: hour, Kind: "plant", ID: pl.ID, Text: fmt.Sprintf("%d pots of %s are planted.", pl.Pots, pl.Species),
 			Amount: float64(pl.Pots), Unit: "pots", Minutes: plantMinutesPot * float64(pl.Pots)})
@@ -96,7 +99,7 @@ func (r *run) plantDay() {
 	}
 	r.change(0, usualHour, "start", darkChange, "The dark phase ends with a large water change.", nil)
 	r.stand, r.waiting = r.waiting, nil
-	r.ledger.came("plants", ofMatter(r.stand.Stock()))
+	r.ledger.came("plants", ofMatter(r.stand.Stock()).plus(ofAlgae(r.algae.Seed(r.stand.LeafArea()))))
 	r.field = nil
 }
 
@@ -186,7 +189,8 @@ func (r *run) workInBed(j job, row *Day) {
 	case "siphon":
 		o := r.bed.Siphon(r.t.site.siphonReach)
 		d := r.water.Siphon(r.t.site.siphonReach)
-		out := ofOrganic(o).plus(ofDetritus(d))
+		film := r.algae.Wipe(algae.Bed, r.t.site.siphonReach)
+		out := ofOrganic(o).plus(ofDetritus(d)).plus(ofAlgae(film))
 		r.ledger.left("siphoned", out)
 		r.event(Event{Day: j.day, Hour: hour, Kind: "siphon", ID: c.ID, Text: "Detritus is siphoned from the open bed.",
 			Amount: o.Dry + d.Dry, Unit: "g dry", N: out.N, P: out.P, Minutes: siphonMinutes})
@@ -227,6 +231,10 @@ func (r *run) cut(j job, kind string, c growth.Cut, row *Day) {
 		return
 	}
 	m := ofMatter(c.Matter)
+	if shoot, _ := r.stand.DryMass(); shoot > 0 { // their film leaves with the leaves
+		film := r.algae.Wipe(algae.Leaves, c.DryG/(c.DryG+shoot))
+		m = m.plus(ofAlgae(film))
+	}
 	r.ledger.left("cuttings", m)
 	row.CutG += c.DryG
 	row.CutN += m.N
@@ -349,7 +357,8 @@ func (r *run) workInWater(j job, row *Day) {
 	case "glass":
 		t := r.model.Tank
 		area := 2 * (t.LX + t.LY) * t.WaterLevel
-		r.event(Event{Day: j.day, Hour: hour, Kind: "glass", ID: c.ID, Text: "The glass is wiped.", Amount: area, Unit: "m²", Minutes: glassPerM2 * area})
+		out := r.wipeGlass()
+		r.event(Event{Day: j.day, Hour: hour, Kind: "glass", ID: c.ID, Text: "The glass is wiped.", Amount: area, Unit: "m²", N: out.N, P: out.P, Minutes: glassPerM2 * area})
 	}
 }
 
@@ -359,7 +368,7 @@ func (r *run) change(day int, hour float64, id string, share float64, text strin
 		return
 	}
 	x := r.water.Change(share, r.source)
-	r.ledger.left("water changed out", ofAmount(x.Out))
+	r.ledger.left("water changed out", ofAmount(x.Out).plus(ofAlgae(r.algae.Drain(share))))
 	r.ledger.came("change water", ofAmount(x.In))
 	litres := x.Volume * 1000
 	if text == "" {

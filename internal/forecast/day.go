@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"littoral/internal/algae"
 	"littoral/internal/clarity"
 	"littoral/internal/growth"
 	"littoral/internal/light"
@@ -47,6 +48,9 @@ func (r *run) day(day int) Day {
 	env := r.env(day, hours)
 	demand := r.stand.Demand(env)
 	taken := growth.Taken{Root: r.rootTake(demand)}
+	algaeEnv, leaves := r.algaeEnv(hours)
+	algaeDemand := r.algae.Demand(algaeEnv)
+	both := joined(demand, algaeDemand)
 	release := r.bed.Day(r.water.T, r.water.DGH())
 
 	supply := r.pending
@@ -65,7 +69,7 @@ func (r *run) day(day int) Day {
 				r.workInWater(j, &row)
 			}
 		}
-		f := r.forcing(demand, fauna, release, supply, litter, lying, clock.weight[hour])
+		f := r.forcing(both, fauna, release, supply, litter, lying, clock.weight[hour])
 		f.HeatIn += hours[hour].lit * hours[hour].dim * r.lampW * r.t.site.lampHeat
 		row.LampKWh += hours[hour].lit * hours[hour].dim * r.lampW / 1000
 		open := gasOn(gas, hour)
@@ -92,11 +96,14 @@ func (r *run) day(day int) Day {
 	}
 
 	r.dug = 0
+	algaeTaken := apart(&taken, both, algaeDemand)
 	result := r.stand.Grow(env, taken)
 	r.waste(result, &row)
+	r.growAlgae(algaeTaken)
 	r.graze()
 	r.evaporate(&row)
 	r.finish(day, regime, clock, taken, &row)
+	r.weather(day, &row, leaves)
 	return row
 }
 
@@ -350,14 +357,16 @@ func (r *run) finish(day int, regime *plan.LightDay, d *dial, taken growth.Taken
 		row.LightHours, row.Dim = regime.Hours, float64(regime.Dim)
 	}
 	colour := r.colourOn(day)
-	row.Kd = light.Kd(colour, row.Suspended)
-	row.Contrast = clarity.Contrast(clarity.BeamWith(r.t.site.beamPerSolids, row.Suspended, colour), r.shortestView())
+	row.GlassFilm, row.LeafFilm, row.Algae = r.algae.Density(algae.Glass), r.algae.Density(algae.Leaves), r.algae.Density(algae.Water)
+	row.Kd = light.Kd(colour, row.Suspended+row.Algae)
+	row.Contrast = clarity.Contrast(clarity.BeamWith(r.t.site.beamPerSolids, row.Suspended+row.Algae, colour), r.shortestView())
 	row.UptakeNWater = taken.Water.N
 	for _, m := range taken.Root {
 		row.UptakeNRoot += m.N
 	}
 	row.ShootG, row.RootG = r.stand.DryMass()
 	row.Cover = r.stand.Cover()
+	r.covered = row.Cover
 	row.BedPPFD = r.bedMean * row.Dim
 	have := r.bed.Available()
 	row.SoilN, row.SoilP, row.SoilK = have.N, have.P, have.K
@@ -392,7 +401,7 @@ func (r *run) shortestView() float64 {
 // relight solves the light field anew when the canopy or the water has changed, and at least weekly.
 func (r *run) relight(day int) {
 	leafArea := r.stand.LeafArea()
-	kd := light.Kd(r.colourOn(day), r.water.Suspended)
+	kd := light.Kd(r.colourOn(day), r.turbid())
 	changed := math.Abs(leafArea-r.litLeaf) > relightChange*math.Max(r.litLeaf, 0.01) ||
 		math.Abs(kd-r.litKd) > relightChange*r.litKd
 	if r.field != nil && !changed && day-r.litDay < relightDays {
@@ -413,5 +422,15 @@ func (r *run) relight(day int) {
 	}
 	if n > 0 {
 		r.bedMean = sum / float64(n)
+	}
+	sum, n = 0, 0
+	for i, solid := range r.voxels.Solid {
+		if !solid {
+			sum += r.field.PPFD[i]
+			n++
+		}
+	}
+	if n > 0 {
+		r.waterMean = sum / float64(n)
 	}
 }

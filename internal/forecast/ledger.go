@@ -16,6 +16,8 @@ func (a elements) plus(b elements) elements {
 	return elements{a.N + b.N, a.P + b.P, a.K + b.K, a.C + b.C}
 }
 
+func (a elements) times(f float64) elements { return elements{a.N * f, a.P * f, a.K * f, a.C * f} }
+
 func ofMatter(m growth.Matter) elements { return elements{m.N, m.P, m.K, m.C} }
 
 func ofOrganic(o soil.Organic) elements { return elements{o.N, o.P, o.K, o.C} }

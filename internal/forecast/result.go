@@ -12,15 +12,16 @@ type Forecast struct {
 	Model     *geometry.Model
 	Columns   *geometry.Columns
 	Seed      uint64
-	Length    int        // days forecast
-	Start     int        // first day simulated, negative when a dark or dry phase comes before day 0
-	Days      []Day      // day 0..Length
-	Before    []Day      // the dark phase, if any, oldest first
-	Snapshots []Snapshot // day 0 (as planted), then every 7 days, and the days asked for
-	Events    []Event    // everything that happened at an hour: care, events, plants lost, animals
-	Visits    []Visit    // care grouped by day
-	LightMaps []LightMap // bed light without plants (day 0) and at snapshots asked for
-	Held      []Month    // what held each planting back, month by month, then by planting
+	Length    int         // days forecast
+	Start     int         // first day simulated, negative when a dark or dry phase comes before day 0
+	Days      []Day       // day 0..Length
+	Before    []Day       // the dark phase, if any, oldest first
+	Snapshots []Snapshot  // day 0 (as planted), then every 7 days, and the days asked for
+	Events    []Event     // everything that happened at an hour: care, events, plants lost, animals
+	Visits    []Visit     // care grouped by day
+	LightMaps []LightMap  // bed light without plants (day 0) and at snapshots asked for
+	Held      []Month     // what held each planting back, month by month, then by planting
+	Algae     []AlgaeWeek // which kinds of algae were invited, by week
 	Balance   Balance
 }
 
@@ -62,6 +63,8 @@ type Day struct {
 	BufferMeq               float64 // carbonate hardness the bed can still take up
 	Nitrifiers              float64 // share of full capacity (ammonium step)
 	Flow                    float64 // filter flow as a share of new
+	GlassFilm, LeafFilm     float64 // algae on glass and leaves, g dry/m²
+	Algae                   float64 // algae that float, mg dry/L
 	Minutes                 float64 // work of the day
 }
 

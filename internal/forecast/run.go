@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 
+	"littoral/internal/algae"
 	"littoral/internal/geometry"
 	"littoral/internal/growth"
 	"littoral/internal/light"
@@ -129,6 +130,13 @@ type run struct {
 	targetLevel float64 // m³
 	area        float64 // open surface, m²
 	ua          float64
+
+	algae     *algae.State
+	mean      algae.Conditions // of about the last week
+	wallArea  float64          // m² of glass under water
+	stoneArea float64          // m² of hardscape in the water
+	covered   float64          // share of the open bed under leaves
+	waterMean float64          // mean PPFD of the water in full light
 }
 
 // Run forecasts a plan. It stops with the context's error when ctx ends, and with an error that says what is wrong when the
@@ -284,6 +292,7 @@ func (b *built) begin(t tuning, seed uint64, solver *light.Solver) (*run, error)
 		r.waiting = r.stand
 		r.stand = growth.NewWith(&bare, r.model, r.voxels, r.cols, seed, t.growth, t.physiology)
 	}
+	r.beginAlgae()
 	r.ledger.start = r.holds()
 	if r.out.Start < 0 && p.Start.Kind == "dry" {
 		r.dryPhase(-r.out.Start)
@@ -426,6 +435,7 @@ func (r *run) surroundings() {
 		r.ua = paneU * (walls + 2*r.area)
 	}
 	r.water.Surface = walls + 2*r.area
+	r.wallArea = walls
 	for _, l := range r.p.Lamps {
 		w := float64(l.Power)
 		if w <= 0 {
@@ -461,6 +471,7 @@ func (r *run) holds() elements {
 	e = e.plus(ofMatter(r.stand.Stock())).plus(r.animals)
 	e = e.plus(elements{N: r.pending.TAN + r.pending.NO3N + r.dug, P: r.pending.PO4P, K: r.pending.K, C: r.pending.DIC})
 	e = e.plus(ofDetritus(r.litter))
+	e = e.plus(ofAlgae(r.algae.Stock()))
 	e.C += r.plantDebt + r.bedDebt
 	return e
 }

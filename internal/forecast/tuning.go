@@ -1,6 +1,7 @@
 package forecast
 
 import (
+	"littoral/internal/algae"
 	"littoral/internal/catalog"
 	"littoral/internal/clarity"
 	"littoral/internal/growth"
@@ -13,6 +14,7 @@ type tuning struct {
 	water      water.Params
 	soil       soil.Params
 	growth     growth.Params
+	algae      algae.Params
 	site       surroundings
 	physiology func(*catalog.Species) catalog.Physiology
 	chemistry  func(*catalog.Material) catalog.Bed
@@ -29,7 +31,7 @@ type surroundings struct {
 }
 
 func usual() tuning {
-	return tuning{water: water.DefaultParams(), soil: soil.DefaultParams(), growth: growth.DefaultParams(), site: surroundings{
+	return tuning{water: water.DefaultParams(), soil: soil.DefaultParams(), growth: growth.DefaultParams(), algae: algae.DefaultParams(), site: surroundings{
 		gasStill: gasStill, gasTurnover: gasTurnover, lampHeat: lampHeat, mediaM2PerM3: mediaM2PerM3, movedAlive: movedAlive,
 		singlePass: singlePass, singlePassFine: singlePassFine, settlingPerHour: settlingPerHour, stirredPerDay: stirredPerDay,
 		clogLitre: clogLitre, usualColour: usualColour, siphonReach: siphonReach, tanPerProt: tanPerProt, routine: routine,
@@ -96,6 +98,11 @@ func parameters() []Parameter {
 		{"site: detritus that a siphon reaches", "", 0, 0.2, 0.7, false, practice, one(func(t *tuning) *float64 { return &t.site.siphonReach })},
 		{"site: ammonium from food", "g N/g protein", 0, 0.06, 0.13, true, "Timmons & Ebeling, from memory; uncertain by a factor of 1.5 to 2", one(func(t *tuning) *float64 { return &t.site.tanPerProt })},
 		{"site: breath of animals against resting", "", 0, 1.4, 3, true, "2 to 3, from memory of fish physiology texts", one(func(t *tuning) *float64 { return &t.site.routine })},
+		{"algae: growth of a thin film", "1/day", 0, 0.8, 2, true, "periphyton reviews, from memory", one(func(t *tuning) *float64 { return &t.algae.FilmMax })},
+		{"algae: light of half a film's growth", "µmol/m²/s", 0, 15, 70, true, "periphyton reviews, from memory", one(func(t *tuning) *float64 { return &t.algae.FilmHalf })},
+		{"algae: film that shades itself by half", "g/m²", 0, 1, 5, true, practice, one(func(t *tuning) *float64 { return &t.algae.Thick })},
+		{"algae: what grazers eat", "g dry/g wet and day", 0, 0.01, 0.05, true, practice, one(func(t *tuning) *float64 { return &t.algae.GrazeMax })},
+
 		{"clarity: beam attenuation of suspended matter", "1/m per mg/L", 0, 0.4, 1.2, true, "from memory of optical oceanography reviews", one(func(t *tuning) *float64 { return &t.site.beamPerSolids })},
 	}
 	house := usual()

@@ -24,6 +24,7 @@ var floors = map[string]int{
 	"littoral/internal/light":              4,
 	"littoral/internal/clarity":            4,
 	"littoral/internal/soil":               4,
+	"littoral/internal/algae":              4,
 	"littoral/internal/growth":             4,
 	"littoral/internal/forecast":           5,
 	"littoral/internal/findings":           6,

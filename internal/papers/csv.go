@@ -70,6 +70,9 @@ var seriesColumns = []column{
 	{"buffer_meq", 1, func(d *forecast.Day) float64 { return d.BufferMeq }},
 	{"nitrifiers_share", 4, func(d *forecast.Day) float64 { return d.Nitrifiers }},
 	{"flow_share", 3, func(d *forecast.Day) float64 { return d.Flow }},
+	{"glass_film_g_m2", 3, func(d *forecast.Day) float64 { return d.GlassFilm }},
+	{"leaf_film_g_m2", 3, func(d *forecast.Day) float64 { return d.LeafFilm }},
+	{"algae_mg_l", 3, func(d *forecast.Day) float64 { return d.Algae }},
 	{"work_min", 1, func(d *forecast.Day) float64 { return d.Minutes }},
 }
 
