@@ -36,7 +36,7 @@ func order(s string) int {
 var rules = []func(*view) []Finding{
 	ammoniaAndNitrite, co2AndAnimals, oxygenAtDawn, animalsOutOfWater, animalsTooEarly, animalsEatPlants, animalLoad, smallGroups,
 	tankAsFound, suddenChange, plantsOutOfRange, tooDark, tooBright, outgrows, shaded, matTooThick, nutrientsShort, nutrientsHigh, ironFallsOut,
-	carbonShort, rootZoneShort, bufferSpent, steepSlope, filterFlow, melt, floorLoad, regions, plantsLost,
+	carbonShort, rootZoneShort, bufferSpent, steepSlope, filterFlow, melt, floorLoad, regions, plantsLost, algaeInvited,
 }
 
 // Read applies every rule and returns the findings, worst first, then by day; a finding's ID is stable for the same forecast.

@@ -3,6 +3,7 @@ package findings
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -37,6 +38,7 @@ type story struct {
 	plan  string
 	days  int
 	cause string   // rule that must come first
+	also  string   // rule that must be there besides
 	says  []string // words that its text must hold
 	wrong []string // rules that would be the tempting wrong answer as first finding
 }
@@ -53,6 +55,37 @@ found: {age: 12 days, readings: {ammonium: 3 mg/L, nitrite: 0.6 mg/L, ph: 6.4, a
 livestock: [{species: Caridina multidentata, count: 30}]
 feeding: {dry-food: 0.2 g/day}
 care: [{every: week, do: water-change, share: 30 %}]
+`,
+	},
+	{
+		name: "T2 black tufts after filter neglect", days: 40, cause: "flow-found", also: "algae-black-tufts", says: []string{"48 %", "diffuser", "tufts"}, wrong: []string{"nitrogen-high"},
+		plan: tank("neglected filter", 130, 60, 60, 230, 2500) + `
+substrate: {layers: [{material: quartz gravel, depth: 6 cm}]}
+plants:
+  - {species: Hygrophila polysperma, pots: 15, in: [[10,35],[120,35],[120,55],[10,55]], height: 25 cm}
+  - {species: Anubias barteri var. nana, pots: 8, in: [[10,5],[120,5],[120,25],[10,25]], height: 10 cm}
+co2: {target: 28 mg/L, on: "09:30", off: "17:00"}
+water: {tap: {alkalinity: 4 dKH, hardness: 8 dGH, ph: 7.4, nitrate: 8 mg/L, phosphate: 0.5 mg/L, potassium: 5 mg/L, tempered: true}}
+found: {age: 9 months, substrate: used, flow: 48 %, readings: {nitrate: 15 mg/L, phosphate: 1.5 mg/L, potassium: 18 mg/L, iron: 0.2 mg/L, ammonium: 0 mg/L, nitrite: 0 mg/L, alkalinity: 4 dKH, hardness: 8 dGH}, symptoms: [black tufts on old leaf edges and on the outlet]}
+care:
+  - {every: week, do: water-change, share: 30 %}
+  - {every: week, do: dose, salts: {KNO3: 4 g, KH2PO4: 0.8 g, iron: 0.05 g}}
+`,
+	},
+	{
+		name: "T3 green dots on glass and Anubias", days: 40, cause: "phosphorus-short", also: "algae-green-spot", says: []string{"0.0", "green dots", "Dose phosphate"}, wrong: []string{"light-high"},
+		plan: tank("lean dosing", 110, 50, 55, 170, 2500) + `
+substrate: {layers: [{material: quartz gravel, depth: 5 cm}]}
+hardscape: [{id: root, kind: stone, material: granite, shape: {boulder: {length: 40 cm, width: 25 cm, height: 25 cm}}, at: [55, 25]}]
+plants:
+  - {species: Hygrophila polysperma, pots: 14, in: [[10,35],[100,35],[100,45],[10,45]], height: 20 cm}
+  - {species: Anubias barteri var. nana, pots: 6, on: root, height: 8 cm}
+co2: {target: 27 mg/L, on: "07:00", off: "18:00"}
+water: {tap: {alkalinity: 4 dKH, hardness: 8 dGH, ph: 7.4, nitrate: 10 mg/L, potassium: 5 mg/L, tempered: true}}
+found: {age: 8 months, substrate: used, readings: {nitrate: 12 mg/L, phosphate: 0.04 mg/L, potassium: 15 mg/L, iron: 0.2 mg/L, ammonium: 0 mg/L, nitrite: 0 mg/L, alkalinity: 4 dKH, hardness: 8 dGH}, symptoms: [hard green dots on the glass within four days of cleaning]}
+care:
+  - {every: week, do: water-change, share: 30 %}
+  - {every: week, do: dose, salts: {KNO3: 3 g, K2SO4: 2 g, iron: 0.04 g}}
 `,
 	},
 	{
@@ -161,6 +194,9 @@ func TestTroubleStoriesNameTheTrueCauseFirst(t *testing.T) {
 					lines = append(lines, fmt.Sprintf("%s %s day %d: %s %s", g.Severity, g.Rule, g.Day, g.What, g.Because))
 				}
 				t.Errorf("the first finding is %q, want %q:\n%s", first.Rule, s.cause, strings.Join(lines, "\n"))
+			}
+			if s.also != "" && !slices.ContainsFunc(got, func(g Finding) bool { return g.Rule == s.also }) {
+				t.Errorf("nothing is told of %s", s.also)
 			}
 			text := first.What + " " + first.Because + " " + first.Do
 			for _, w := range s.says {
