@@ -33,7 +33,7 @@ type viewsCommand struct {
 	Dark    bool     `help:"A dark room in which the tank glows, instead of the paper of the report."`
 	Fine    int      `default:"2" help:"Samples along a side of a pixel, 1 to 4."`
 	GLB     bool     `name:"glb" help:"Also the scene of each day as binary glTF 2.0, for general 3D programs."`
-	Plates  bool     `help:"Also plates: then and now, a strip of all the days, and the tank from all round."`
+	Plates  bool     `help:"Also plates: then and now, a strip of all the days, the last view read, and the tank from all round."`
 	Animate string   `enum:",grow,turn" default:"" placeholder:"HOW" help:"Also an animated PNG: grow (the first view over the days) or turn (once round the tank on the last day)."`
 	Person  bool     `help:"A standing person's outline beside the tank, for scale."`
 	Animals bool     `default:"true" negatable:"" help:"The day's fish as simple shapes."`
@@ -302,9 +302,17 @@ func (j *viewsJob) plates() error {
 	for _, from := range j.From {
 		var strip []render.Shot
 		for _, day := range j.days {
-			img, _, _, err := j.shot(day, from, w, h)
+			img, s, c, err := j.shot(day, from, w, h)
 			if err != nil {
 				return err
+			}
+			if r := j.reading(day, from); r != nil && day == j.days[len(j.days)-1] {
+				x0, y0, x1, y1 := c.Water(s)
+				data, err := render.ReadingPlate(capital(when(day)), fmt.Sprintf("%s, seen from %s; an aid to the eye, not a grade", place, side(from)), img, x0, y0, x1, y1, r, room)
+				if err != nil {
+					return err
+				}
+				j.files = append(j.files, papers.File{Name: fmt.Sprintf("plate-reading-%s-day-%04d.svg", fileWord(from), day), Data: data})
 			}
 			strip = append(strip, render.Shot{Image: img, Title: capital(when(day)) + ".", Caption: j.caption(day, from)})
 		}
@@ -343,15 +351,24 @@ func (j *viewsJob) plates() error {
 
 // caption says a picture's two most useful numbers.
 func (j *viewsJob) caption(day int, from string) string {
+	r := j.reading(day, from)
+	switch {
+	case r == nil:
+		return ""
+	case len(r.Pieces) > 0:
+		return fmt.Sprintf("wood and stone still seen: %.0f %% of planting day; open water: %.0f %%", 100*r.Still, 100*r.Open)
+	}
+	return fmt.Sprintf("open water: %.0f %%; plants in the fore third: %.0f %%", 100*r.Open, 100*r.Fore)
+}
+
+// reading finds what has been read of a view.
+func (j *viewsJob) reading(day int, from string) *render.Reading {
 	for i := range j.readings {
 		if r := &j.readings[i]; r.Day == day && r.View == from {
-			if len(r.Pieces) > 0 {
-				return fmt.Sprintf("wood and stone still seen: %.0f %% of planting day; open water: %.0f %%", 100*r.Still, 100*r.Open)
-			}
-			return fmt.Sprintf("open water: %.0f %%; plants in the fore third: %.0f %%", 100*r.Open, 100*r.Fore)
+			return r
 		}
 	}
-	return ""
+	return nil
 }
 
 // growingDays are the days of the growing animation: close together at first, when most changes.

@@ -80,3 +80,16 @@ func TestPlateHoldsItsPictures(t *testing.T) {
 		t.Error("pictures of two sizes were laid on one plate")
 	}
 }
+
+func TestReadingPlateSaysTheNumbers(t *testing.T) {
+	r := &Reading{Still: .41, Hardscape: .1, Pieces: []Piece{{Name: "root"}}, Open: .2, Windows: []Frame{{.1, .2, .3, .3}}, HiddenBy: []Cover{{"crypts", .3}}}
+	data, err := ReadingPlate("One year", "a tank", solid(160, 80, color.RGBA{90, 120, 80, 255}), 10, 10, 150, 70, r, Dark)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"41 % of what planting day showed", "crypts 30 %", "<image ", "Open water is 20 %"} {
+		if !strings.Contains(string(data), want) {
+			t.Errorf("the plate lacks %q", want)
+		}
+	}
+}

@@ -252,6 +252,16 @@ func read(then, now *scene.Scene, c *Camera, before, after []int32, img *image.R
 	return r
 }
 
+// Water gives the part of the picture, in pixels, in which the water is seen: left, top, right and bottom. The shares of a Reading count from there.
+func (c *Camera) Water(s *scene.Scene) (x0, y0, x1, y1 float64) {
+	x0, y0, x1, y1 = math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	for _, w := range windows(c, &s.Tank) {
+		a, b, d, e := box(w.poly)
+		x0, y0, x1, y1 = min(x0, a), min(y0, b), max(x1, d), max(y1, e)
+	}
+	return
+}
+
 // focus finds where a patch stands out most from what surrounds it.
 func (r *Reading) focus(lab []Lab, in []bool, w, x0, y0, x1, y1 int) {
 	const nx = 36

@@ -2,6 +2,7 @@ package render
 
 import (
 	"math"
+	"slices"
 
 	"littoral/internal/geometry"
 )
@@ -19,6 +20,7 @@ type window struct {
 	mirrors []mirror
 	into    func(dir vec) vec // the direction in the water of a ray that comes in along dir
 	top     bool
+	away    float64 // of its middle from the eye, m
 }
 
 // mirror is a plane that throws back everything, as water behind glass or under air does beyond the critical angle.
@@ -227,7 +229,7 @@ func windows(c *Camera, t *geometry.Tank) []window {
 			}
 		}
 		q := &pane{c.Eye, vec{0, 0, level}, vec{0, 0, 1}, 0}
-		w := window{poly: poly, sees: q.look, into: q.into, top: true}
+		w := window{poly: poly, sees: q.look, into: q.into, top: true, away: math.Inf(1)}
 		if t.Shape == "box" {
 			for i := range n {
 				at, normal := flat(i)
@@ -314,7 +316,7 @@ func windows(c *Camera, t *geometry.Tank) []window {
 		if len(poly) < 4 {
 			continue
 		}
-		w := window{poly: poly, sees: q.look, into: q.into, mirrors: []mirror{surface}}
+		w := window{poly: poly, sees: q.look, into: q.into, mirrors: []mirror{surface}, away: norm(sub(vec{(p[0] + r[0]) / 2, (p[1] + r[1]) / 2, level / 2}, c.Eye))}
 		if t.Shape == "box" {
 			for _, j := range []int{(i + 1) % n, (i + n - 1) % n} {
 				a2, n2 := flat(j)
@@ -323,6 +325,16 @@ func windows(c *Camera, t *geometry.Tank) []window {
 		}
 		out = append(out, w)
 	}
+	// Where panes of a cornered tank lie behind each other in the picture, the nearest is the one seen.
+	slices.SortStableFunc(out, func(a, b window) int {
+		switch {
+		case a.away > b.away:
+			return -1
+		case a.away < b.away:
+			return 1
+		}
+		return 0
+	})
 	return out
 }
 

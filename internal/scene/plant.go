@@ -479,6 +479,46 @@ func stem(sp *catalog.Species, col palette, nodes, lying, bare, variant int, int
 	return m
 }
 
+// runners draws the runners of ribbon plants: from each daughter to the plant it came from, where that still stands, over the bed in a low arch.
+func (b *builder) runners(list []growth.PlantState, order []int) {
+	at := make(map[string]int, len(list))
+	for i := range list {
+		at[list[i].ID] = i
+	}
+	for _, i := range order {
+		p := &list[i]
+		cut := strings.LastIndexByte(p.ID, '/')
+		if p.Species == nil || p.Species.Form != catalog.Runner || cut < 0 {
+			continue
+		}
+		k, ok := at[p.ID[:cut]]
+		if !ok {
+			continue
+		}
+		q := &list[k]
+		long := math.Hypot(p.X-q.X, p.Y-q.Y)
+		if long < .01 || long > .6 {
+			continue
+		}
+		col := paint(p)
+		m := &Mesh{Name: p.ID + " runner", Surface: Leaf, Under: col.under}
+		const rows, r = 10, .0012
+		side := Vec{-(p.Y - q.Y) / long, (p.X - q.X) / long, 0}
+		for j := range rows + 1 {
+			t := float64(j) / rows
+			x, y := q.X+t*(p.X-q.X), q.Y+t*(p.Y-q.Y)
+			z := b.height(x, y) + .002 + .012*math.Sin(math.Pi*t)
+			for k := range 4 {
+				s, c := math.Sincos(2 * math.Pi * float64(k%3) / 3)
+				n := side.mul(c).add(Vec{0, 0, s})
+				m.V = append(m.V, Vertex{P: Vec{x, y, z}.add(n.mul(r)).f32(), N: n.f32(), C: col.stem.mix(tint{.72, .70, .45}, .4).bytes()})
+			}
+		}
+		m.grid(3, rows, 0, false)
+		b.put(m, b.item(Item{Kind: Plant, ID: p.ID + " runner", Planting: p.Planting, Species: p.Species.Name, At: Vec{p.X, p.Y, p.Z}, Colour: col.stem.bytes()}))
+	}
+}
+
 // carpet draws tufts over the patch a ground cover holds.
 func (b *builder) carpet(p *growth.PlantState, item int, d draws) {
 	sp := p.Species

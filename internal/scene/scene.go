@@ -255,6 +255,7 @@ func (b *builder) plants(list []growth.PlantState) {
 			b.plant(&list[i])
 		}
 	}
+	b.runners(list, order)
 }
 
 func abs(v int) int {
