@@ -21,6 +21,9 @@ type Source struct {
 	N      float64 // the beam's exponent: intensity is proportional to cosⁿ of the angle from the axis; 1 is Lambertian
 	Lobe   *Lobe   // the beam when it is not the same all round; N then says nothing
 
+	Spread float64 // how far the flux may be off, relative, where that is known; 0 = not told
+	Fit    Fit     // how it was found, if from readings
+
 	flipX, flipY bool // it is a mirror image
 }
 
@@ -90,6 +93,9 @@ var beamByKind = map[string]float64{
 // states the spectrum's figure too.
 const LuxPerPPFDWhite = 70.0
 
+// spectrumSpread is how far the photon flux may be off that was reckoned from lumens by one figure for white light: half of 60 to 75 over its middle.
+const spectrumSpread = 0.11
+
 // PhotonFlux turns luminous flux (lm) into photon flux (µmol/s) for a spectrum with the given lux per µmol m⁻² s⁻¹.
 // A figure that is not positive gives 0; strongly coloured lamps have no useful one.
 func PhotonFlux(lumens, luxPerPPFD float64) float64 {
@@ -133,6 +139,9 @@ func Sources(p *plan.Plan, tank geometry.Tank) ([]Source, error) {
 			name = fmt.Sprintf("lamp-%d", i+1)
 		}
 		s, err := source(name, l, p.Cat)
+		if err == nil && len(l.Readings) > 0 && l.PPF == 0 {
+			s, err = s.fitted(l, tank, WaterOf(p))
+		}
 		if err == nil {
 			err = s.near(tank)
 		}
@@ -200,6 +209,8 @@ func source(id string, l plan.Lamp, cat *catalog.Catalog) (Source, error) {
 		s.Flux = PhotonFlux(l.Lumens, model.LuxPerPPFD.Value)
 	case l.Lumens > 0:
 		return Source{}, fmt.Errorf("lumens say how bright a lamp looks to people; add lux-per-ppfd of its spectrum (about %.0f for white LEDs) or state ppf", LuxPerPPFDWhite)
+	case len(l.Readings) > 0:
+		s.Flux = 1 // found later
 	default:
 		s.Flux = float64(model.PPF)
 	}
@@ -212,6 +223,9 @@ func source(id string, l plan.Lamp, cat *catalog.Catalog) (Source, error) {
 	}
 	if beam == 0 {
 		beam = beamByKind[kind]
+	}
+	if l.FromLumens {
+		s.Spread = spectrumSpread
 	}
 	if l.Dim > 0 {
 		s.Flux *= float64(l.Dim)
@@ -261,4 +275,21 @@ func (s *Source) toward(x, y float64) float64 {
 		y = -y
 	}
 	return s.Lobe.at(x, y)
+}
+
+// fitted finds the lamp from its PAR readings.
+func (s Source) fitted(l plan.Lamp, tank geometry.Tank, w Water) (Source, error) {
+	var readings []Reading
+	for _, r := range l.Readings {
+		readings = append(readings, Reading{X: r.At[0] / 100, Y: r.At[1] / 100, Depth: float64(r.Depth), PPFD: float64(r.PPFD), Dim: float64(r.Dim)})
+	}
+	s, fit := FitLamp(s, tank, w, readings, l.Beam > 0)
+	if fit.Readings == 0 {
+		return s, fmt.Errorf("no light of it reaches the places of its readings; check their places and depths")
+	}
+	s.Fit, s.Spread = fit, fit.RMS
+	if l.Dim > 0 {
+		s.Flux *= float64(l.Dim)
+	}
+	return s, nil
 }

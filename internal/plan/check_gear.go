@@ -27,7 +27,11 @@ func (c *checker) lamps() {
 		}
 		lux := c.written(path + ".lux-per-ppfd")
 		c.photometry(l, path)
+		c.readings(l, path)
 		switch {
+		case len(ways) == 0 && c.written(path+".par-readings"):
+		case len(ways) > 0 && c.written(path+".par-readings"):
+			c.err(path, "the light of this lamp is stated in more than one way: "+ways[0]+" and par-readings", "keep one of them")
 		case len(ways) == 0 && c.written(path+".ies"):
 			if !lux {
 				c.err(path+".ies", "a photometric file tells how bright a lamp looks, not how many photons plants get; the two differ with its spectrum", "add lux-per-ppfd: 70 for white LEDs (60 to 75), or give ppf from the data sheet")
@@ -103,6 +107,26 @@ func (c *checker) photometry(l *Lamp, path string) {
 		return
 	}
 	l.Photometry = f
+}
+
+// readings checks PAR-meter readings.
+func (c *checker) readings(l *Lamp, path string) {
+	for i := range l.Readings {
+		r, at := &l.Readings[i], index(path+".par-readings", i)
+		if c.given(at+".dim") && (r.Dim <= 0 || r.Dim > 1) {
+			c.err(at+".dim", fmt.Sprintf("a dimmer at %.4g %% is outside what it can stand at, above 0 to 100 %%", 100*float64(r.Dim)), "write the share of full power")
+		}
+		if c.given(at+".ppfd") && r.PPFD <= 0 {
+			c.err(at+".ppfd", "a reading of zero says nothing about the lamp", "take it out, or read closer to the lamp")
+		}
+		level := c.p.Tank.WaterLevel
+		if level == 0 {
+			level = c.p.Tank.Inside.Height
+		}
+		if c.given(at+".depth") && c.given("tank.inside.height") && r.Depth > level {
+			c.err(at+".depth", fmt.Sprintf("a sensor %.4g cm deep lies below the bottom", cm(r.Depth)), "write how far it was below the surface")
+		}
+	}
 }
 
 // optics checks stated optics.

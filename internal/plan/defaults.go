@@ -231,7 +231,7 @@ func (c *checker) resolveLamps() {
 		if l.Size == [2]unit.Length{} {
 			l.Size = face.size
 		}
-		if l.Beam == 0 {
+		if l.Beam == 0 && len(l.Readings) == 0 { // readings find it
 			l.Beam = face.beam
 		}
 		if l.LuxPerPPFD == 0 {
@@ -240,6 +240,7 @@ func (c *checker) resolveLamps() {
 		if l.Lumens > 0 {
 			// Lumens over area is lux, and lux over lux-per-ppfd is photons, so the areas cancel.
 			l.PPF = unit.PhotonFlux(l.Lumens / l.LuxPerPPFD)
+			l.FromLumens = true
 		} else {
 			l.Lumens = float64(l.PPF) * l.LuxPerPPFD
 		}

@@ -185,6 +185,14 @@ type Planting struct {
 	From    unit.Day    `yaml:"from" doc:"planted on this day; absent = day 0"`
 }
 
+// LampReading is what a PAR meter showed under one lamp.
+type LampReading struct {
+	At    PointCM       `yaml:"at" doc:"[x, y] in cm" req:"true"`
+	Depth unit.Length   `yaml:"depth" doc:"sensor below the surface; absent = just above the water"`
+	PPFD  unit.PPFD     `yaml:"ppfd" req:"true"`
+	Dim   unit.Fraction `yaml:"dim" doc:"what the dimmer stood at; absent = 100 %"`
+}
+
 // Optics states what light meets in the water, instead of what the forecast reckons from colour and suspended matter. A plan with it needs
 // no more than tank and lamps beside it, and water up to the rim where it names no level.
 type Optics struct {
@@ -212,7 +220,10 @@ type Lamp struct {
 	Turn       unit.Angle      `yaml:"turn" doc:"where it is tilted to, and where the length of a photometric file points: 0° to the right, 90° to the back"`
 	Dim        unit.Fraction   `yaml:"dim" doc:"share of full power that this lamp is set to; absent = 100 %"`
 
+	Readings []LampReading `yaml:"par-readings" doc:"PAR-meter readings under this lamp alone, from which its photon flux is found, and its beam where none is stated"`
+
 	Photometry *ies.File `yaml:"-"` // of the file under ies
+	FromLumens bool      `yaml:"-"` // PPF was reckoned from lumens and the spectrum's figure
 }
 
 // LightDay is the light regime from a day until another (until is not included).
