@@ -137,7 +137,8 @@ func (v *view) rootFeedersHeld(day int) string {
 // bufferSpent gives the day on which an active bed stops holding carbonate hardness down.
 func bufferSpent(v *view) []Finding {
 	fresh := v.f.Days[0].BufferMeq
-	if fresh <= 0 {
+	// A little clay buffers a little; only a bed that could hold a month of change water down is called active.
+	if fresh < 2*v.f.Model.Facts.NetWaterL {
 		return nil
 	}
 	for i := range v.f.Days {

@@ -196,6 +196,9 @@ func shaded(v *view) []Finding {
 		if name == c.species.Name {
 			continue
 		}
+		if s := v.crop(by); s != nil && at(s, c.days[first], s.reach) < at(c, c.days[first], c.reach) {
+			continue // what ends below its tops does not shade it, whatever lies over a few of its leaves
+		}
 		severity := Look
 		if average(c.ppfd[first:last+1]) < math.Max(compensation(c.species), 0.6*need) || last-first >= 26 {
 			severity = Harm // it lives below what it burns, or for more than half a year below what it needs

@@ -15,39 +15,65 @@ func suddenChange(v *view) []Finding {
 	if rd := v.found(); rd != nil && rd.Alkalinity != nil {
 		start = float64(*rd.Alkalinity) / meqPerDH
 	}
+	first, last, times := -1, -1, 0
+	var hard, warm float64 // the largest jumps
+	var kh0At, khAt float64
 	for i := range v.f.Days {
-		kh0, t0 := start, v.f.Days[0].TempC
-		if i >= 2 {
-			kh0, t0 = v.f.Days[i-2].KH, v.f.Days[i-2].TempC
-		}
 		d := v.f.Days[i]
-		if i < 14 && v.p.Found == nil || math.IsNaN(kh0) {
-			continue
+		kh0, t0 := d.KH, d.TempC // nothing to compare the first two days of a new tank with
+		switch {
+		case i >= 2:
+			kh0, t0 = v.f.Days[i-2].KH, v.f.Days[i-2].TempC
+		case !math.IsNaN(start):
+			kh0 = start
 		}
 		dKH, dT := d.KH-kh0, math.Max(d.TempMax-t0, t0-d.TempMin)
+		// The first weeks change most of the water every other day on purpose; only their temperature counts.
+		if v.p.Found == nil && i < 28 {
+			dKH = 0
+		}
 		if math.Abs(dKH) < jumpKH && dT < jumpC {
 			continue
 		}
-		var who string
-		x, y, where := -1.0, -1.0, "water"
-		for _, c := range v.crops {
-			if c.species.Melt == "high" {
-				who, x, y, where = c.species.Name, c.x, c.y, v.where(c.x, c.y)
-				break
-			}
+		if first < 0 {
+			first = i
 		}
-		f := Finding{Rule: "sudden-change", Severity: Harm, Day: i, Until: i + 28, Subject: "water", X: x, Y: y, Where: where,
-			What:    "The water changes suddenly.",
-			Because: fmt.Sprintf("Carbonate hardness goes from %.1f to %.1f dKH and temperature moves by %.1f °C within two days.", kh0, d.KH, dT),
-			Do:      "Blend and warm the change water to within 1 dKH and 2 °C of the tank, and take smaller shares until the two agree."}
-		if who != "" {
-			f.Subject = who
-			f.What = fmt.Sprintf("%s will melt after a sudden change of water.", who)
-			f.Do += " Take off the slush, keep the light and the KH still and leave the roots: new leaves come in 2 to 4 weeks."
+		if i > last+1 {
+			times++
 		}
-		return []Finding{f}
+		last = i
+		if math.Abs(dKH) > math.Abs(hard) {
+			hard, kh0At, khAt = dKH, kh0, d.KH
+		}
+		warm = math.Max(warm, dT)
 	}
-	return nil
+	if first < 0 {
+		return nil
+	}
+	var parts []string
+	if math.Abs(hard) >= jumpKH {
+		parts = append(parts, fmt.Sprintf("carbonate hardness goes from %.1f to %.1f dKH", kh0At, khAt))
+	}
+	if warm >= jumpC {
+		parts = append(parts, fmt.Sprintf("temperature moves by %.1f °C", warm))
+	}
+	because := title(list(parts, 2)) + " within two days"
+	if times > 1 {
+		because += fmt.Sprintf(", %d times in all", times)
+	}
+	f := Finding{Rule: "sudden-change", Severity: Harm, Day: first, Until: max(last, first+28), Subject: "water", X: -1, Y: -1, Where: "water",
+		What:    "The water changes suddenly.",
+		Because: because + ".",
+		Do:      "Blend and warm the change water to within 1 dKH and 2 °C of the tank, and take smaller shares until the two agree."}
+	for _, c := range v.crops {
+		if c.species.Melt == "high" {
+			f.Subject, f.X, f.Y, f.Where = c.species.Name, c.x, c.y, v.where(c.x, c.y)
+			f.What = fmt.Sprintf("%s will melt after a sudden change of water.", c.species.Name)
+			f.Do += " Take off the slush, keep the light and the KH still and leave the roots: new leaves come in 2 to 4 weeks."
+			break
+		}
+	}
+	return []Finding{f}
 }
 
 // meqPerDH: 1 °dH of carbonate hardness is 10 mg CaO/L, 0.356652 meq/L.
@@ -57,7 +83,7 @@ const meqPerDH = 0.356652
 type nutrient struct {
 	name, rule  string
 	value       func(d *forecast.Day) float64
-	low, high   float64 // mg/L; trade.md's standing ranges: NO3 10–30 (1–5 lean), PO4 0.5–2, K 5–30, Fe 0.1–0.5; common practice
+	low, high   float64 // mg/L; the trade's standing ranges: NO3 10–30 (1–5 lean), PO4 0.5–2, K 5–30, Fe 0.1–0.5; common practice
 	limit       func(c *crop, i int) float64
 	sign        string
 	cure, lower string
@@ -252,7 +278,7 @@ func floorLoad(v *view) []Finding {
 		allowed := float64(fl.AllowedLoad) / 1000
 		f.Because += fmt.Sprintf(" The plan states %.1f kN/m² for this floor.", allowed)
 		if kPa > allowed {
-			f.Severity = Look
+			f.Severity = Danger
 			f.What = "The filled tank is heavier on its footprint than the floor's stated load."
 			f.Do = "Have an engineer spread the load or confirm beams and span before anything is filled."
 		}

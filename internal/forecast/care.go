@@ -17,9 +17,11 @@ import (
 
 // Minutes of hand work that growth does not know; labour norms of the house's defaults (common practice, no source).
 const (
-	changeMinutes   = 8.0  // hoses, checks, restart
-	changePerLitre  = 0.04 // crew time bound while draining and filling; the rest of the time other work goes on
-	doseMinutes     = 3.0
+	changeMinutes  = 8.0  // hoses, checks, restart
+	changePerLitre = 0.04 // crew time bound while draining and filling; the rest of the time other work goes on
+	doseMinutes    = 3.0
+	// visitMinutes is what every visit costs besides its tasks: look and count, test, wipe the outside, photograph, watch, report.
+	visitMinutes    = 25.0
 	filterMinutes   = 25.0
 	siphonMinutes   = 12.0
 	glassPerM2      = 6.0
@@ -448,6 +450,10 @@ func (r *run) visits() {
 	crew := false
 	finish := func() {
 		if crew {
+			v.Minutes += visitMinutes
+			if v.Day >= 0 && v.Day < len(r.out.Days) {
+				r.out.Days[v.Day].Minutes += visitMinutes
+			}
 			r.out.Visits = append(r.out.Visits, v)
 		}
 	}

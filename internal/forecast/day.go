@@ -63,6 +63,7 @@ func (r *run) day(day int) Day {
 
 	lying := r.bed.Detritus().Dry // changes little within a day, and is summed over all columns
 	clock := newDial(hours)
+	risen := false
 	for hour := range 24 {
 		for _, j := range jobs {
 			if j.hour == hour {
@@ -73,9 +74,12 @@ func (r *run) day(day int) Day {
 		f.HeatIn += hours[hour].lit * hours[hour].dim * r.lampW * r.t.site.lampHeat
 		row.LampKWh += hours[hour].lit * hours[hour].dim * r.lampW / 1000
 		open := gasOn(gas, hour)
+		// Dawn is the end of the night: before gas and light, whichever comes first.
+		if !risen && (clock.first == hour || clock.first >= 0 && open > 0) {
+			row.PHDawn, risen = r.water.Carbonate().PH, true
+		}
 		if clock.first == hour {
-			c := r.water.Carbonate()
-			row.PHDawn, row.CO2Dawn = c.PH, c.CO2mg()
+			row.CO2Dawn = r.water.Carbonate().CO2mg()
 		}
 		for _, part := range []struct{ hours, gas float64 }{{1 - open, 0}, {open, 1}} {
 			if part.hours <= 0 {

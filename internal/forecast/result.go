@@ -35,7 +35,7 @@ type Month struct {
 type Day struct {
 	Day                     int
 	TempC, TempMin, TempMax float64
-	PHDawn, PHDusk          float64
+	PHDawn, PHDusk          float64 // at the end of the night, before gas and light; and at lights-off
 	KH, GH                  float64 // dKH, dGH, mean
 	CO2Dawn, CO2On, CO2Max  float64 // mg/L: at lights-on, mean over the light hours, highest
 	O2Dawn, O2Dusk          float64 // mg/L: lowest before light, highest

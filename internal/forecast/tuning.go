@@ -85,8 +85,8 @@ func parameters() []Parameter {
 		{"water: decay of detritus", "1/day", 0, 0.005, 0.02, true, "Janse 2005 (PCLake), range " + practice, one(func(t *tuning) *float64 { return &t.water.MineralPerDay })},
 		{"water: loss of chelated iron", "1/day", 0, 0.01, 0.09, true, practice + ", range a factor of 3", one(func(t *tuning) *float64 { return &t.water.IronPerDay })},
 
-		{"site: gas exchange of a still surface", "m/day", 0, 0.15, 1, true, practice + "; the largest single doubt of the CO2 bill", one(func(t *tuning) *float64 { return &t.site.gasStill })},
-		{"site: gas exchange that each turnover an hour adds", "m/day", 0, 0.02, 0.2, true, practice, one(func(t *tuning) *float64 { return &t.site.gasTurnover })},
+		{"site: gas exchange of a still surface", "m/day", 0, 0.3, 0.8, true, practice + "; the largest single doubt of the CO2 bill", one(func(t *tuning) *float64 { return &t.site.gasStill })},
+		{"site: gas exchange that each turnover an hour adds", "m/day", 0, 0.05, 0.5, true, practice, one(func(t *tuning) *float64 { return &t.site.gasTurnover })},
 		{"site: lamp power that ends as heat in the water", "", 0, 0.05, 0.3, true, practice, one(func(t *tuning) *float64 { return &t.site.lampHeat })},
 		{"site: film-bearing surface of filter media", "m²/m³", 0, 200, 1000, true, practice, one(func(t *tuning) *float64 { return &t.site.mediaM2PerM3 })},
 		{"site: film on ripe media that lives through a move", "", 0, 0.01, 0.3, true, practice, one(func(t *tuning) *float64 { return &t.site.movedAlive })},

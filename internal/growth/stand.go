@@ -276,6 +276,9 @@ func (s *Stand) pot(day int, pl *plan.Planting, t *traits, at spot, number int, 
 			q.shoot = math.Pi / 4 * spread * spread / t.sla * size
 		}
 	default:
+		if height <= 0 && spread <= 0 && t.hMax > potHeight {
+			q.shoot = min(q.shoot, t.full*math.Pow(potHeight/t.hMax, 1/allometry)*size)
+		}
 		if height > 0 || spread > 0 {
 			r := max(height/t.hMax, spread/t.sMax)
 			if height > 0 && spread > 0 {
@@ -310,6 +313,9 @@ func (s *Stand) pot(day int, pl *plan.Planting, t *traits, at spot, number int, 
 	q.leaves = s.leafCount(&q)
 	return q
 }
+
+// potHeight, m: nurseries sell pots that fit a box, 15 to 25 cm high however tall the species grows (common practice, no source).
+const potHeight = 0.22
 
 // leafCount is how many leaves a plant of this size holds when leaves come as the species makes them and live as long as they do.
 func (s *Stand) leafCount(q *plant) float64 {

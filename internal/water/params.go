@@ -64,7 +64,7 @@ func DefaultParams() Params {
 		AOB:      Nitrifier{Mu: 0.54, Yield: 0.14, KS: 0.08, KO: 0.3, Decay: 0.02, Ea: 68e3, RefT: 25, Capacity: 0.15},
 		NOB:      Nitrifier{Mu: 0.67, Yield: 0.072, KS: 0.02, KO: 1.1, Decay: 0.02, Ea: 44e3, RefT: 25, Capacity: 0.08},
 		Inoculum: 2e-6, // fitted to start-up times of 3 to 6 weeks; range a factor of 10
-		PHFloor:  0.3,  // common practice, no source: adapted films still work, slowly, at pH 6
+		PHFloor:  0.5,  // common practice, no source: tanks over active substrate at pH 6 to 6.5 ripen in the usual 3 to 6 weeks
 		AlkHalf:  0.1,  // common practice, no source: nitrification stalls when carbonate is spent
 		// PCLake parameter list: 0.01 1/day in water, theta 1.07.
 		MineralPerDay: 0.01, MineralTheta: 1.07,
