@@ -74,6 +74,11 @@ func (c *viewsCommand) Validate() error {
 			return fmt.Errorf("--days %d is outside 0 to %d", d, mostDays)
 		}
 	}
+	for _, from := range c.From {
+		if err := render.Known(from); err != nil {
+			return err
+		}
+	}
 	if n := len(c.Days) * len(c.From); n > mostShots {
 		return fmt.Errorf("%d pictures were asked for, and one call draws at most %d", n, mostShots)
 	}
@@ -225,15 +230,6 @@ func (j *viewsJob) shot(day int, from string, w, h int) (*image.RGBA, *scene.Sce
 }
 
 func (j *viewsJob) draw() error {
-	for _, from := range j.From { // told before the work
-		s, err := j.scene(j.days[0])
-		if err != nil {
-			return err
-		}
-		if _, err := render.At(s, from, j.w, j.h); err != nil {
-			return err
-		}
-	}
 	planted, err := j.scene(0)
 	if err != nil {
 		return err

@@ -3,6 +3,7 @@ package render
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"littoral/internal/scene"
@@ -61,6 +62,23 @@ const (
 	standingEye = 1.62
 )
 
+// turnOf reads the name of a view; what is not known is told with what is.
+func turnOf(name string) (float64, error) {
+	if t, ok := turns[name]; ok || name == "top" {
+		return t, nil
+	}
+	if deg, err := strconv.ParseFloat(strings.TrimSuffix(name, "°"), 64); err == nil && deg >= -3600 && deg <= 3600 {
+		return deg, nil
+	}
+	return 0, fmt.Errorf("there is no view named %q; choose from %s, or a turn such as 30°", name, strings.Join(Views, ", "))
+}
+
+// Known tells what is wrong with the name of a view; nil when At knows it.
+func Known(name string) error {
+	_, err := turnOf(name)
+	return err
+}
+
 // At places an eye by name so that the whole tank is in a picture of w by h pixels. It fails on a name it does not know.
 func At(s *scene.Scene, name string, w, h int) (*Camera, error) {
 	if w < 16 || h < 16 || w > 8000 || h > 8000 {
@@ -70,18 +88,15 @@ func At(s *scene.Scene, name string, w, h int) (*Camera, error) {
 	middle := vec{t.LX / 2, t.LY / 2, t.WaterLevel * .5}
 	wide := math.Hypot(t.LX, t.LY)
 	c := &Camera{Name: name, W: w, H: h}
-	turn, known := turns[name]
-	if !known {
-		var deg float64
-		if n, err := fmt.Sscanf(strings.TrimSuffix(name, "°"), "%g", &deg); n == 1 && err == nil && deg >= -3600 && deg <= 3600 {
-			turn, known = deg, true
-		}
+	turn, err := turnOf(name)
+	if err != nil {
+		return nil, err
 	}
 	switch {
 	case name == "top":
 		c.Eye = vec{middle[0], middle[1], t.Height + 1.9*max(t.LX, t.LY)}
 		c.Right, c.Up, c.Forward = vec{1, 0, 0}, vec{0, 1, 0}, vec{0, 0, -1}
-	case known:
+	default:
 		a := turn*math.Pi/180 - math.Pi/2
 		out := vec{math.Cos(a), math.Sin(a), 0}
 		// Half of what the tank measures towards the eye, and room to stand back.
@@ -106,8 +121,6 @@ func At(s *scene.Scene, name string, w, h int) (*Camera, error) {
 		c.Forward = mul(out, -1)
 		c.Right = cross(c.Forward, vec{0, 0, 1})
 		c.Up = vec{0, 0, 1}
-	default:
-		return nil, fmt.Errorf("there is no view named %q; choose from %s, or a turn such as 30°", name, strings.Join(Views, ", "))
 	}
 	c.frame(s)
 	return c, nil

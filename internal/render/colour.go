@@ -3,7 +3,11 @@ package render
 import "math"
 
 // Lab is a colour in CIELAB under D65.
-type Lab struct{ L, A, B float64 }
+type Lab struct {
+	L float64 `json:"l"`
+	A float64 `json:"a"`
+	B float64 `json:"b"`
+}
 
 // LabOf gives the CIELAB of an sRGB colour (IEC 61966-2-1 to XYZ, CIE 15 with the white of D65).
 func LabOf(r, g, b uint8) Lab {

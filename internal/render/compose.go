@@ -10,52 +10,57 @@ import (
 
 // Mass is a planting, or the bed, as it is seen from one side.
 type Mass struct {
-	Name    string  // planting or bed
-	Species string  // of a planting
-	Share   float64 // of the water seen through the glass
-	Colour  Lab     // mean, as seen through the water
-	Accent  float64 // CIEDE2000 against the mean of the greens; 0 for greens themselves
-	Layer   string  // fore, mid or back
+	Name    string  `json:"name"`        // planting or bed
+	Species string  `json:"species"`     // of a planting
+	Share   float64 `json:"share"`       // of the water seen through the glass
+	Colour  Lab     `json:"lab"`         // mean, as seen through the water
+	Accent  float64 `json:"accent_de00"` // CIEDE2000 against the mean of the greens; 0 for greens themselves
+	Layer   string  `json:"layer"`       // fore, mid or back
 }
 
 // Piece is a stone or piece of wood.
 type Piece struct {
-	Name string
-	Kind string  // stone or wood
-	Then float64 // share of the water seen on planting day
-	Now  float64
+	Name string  `json:"name"`
+	Kind string  `json:"kind"`                  // stone or wood
+	Then float64 `json:"share_on_planting_day"` // share of the water seen on planting day
+	Now  float64 `json:"share"`
 }
 
 // Cover is a planting that now stands before hardscape seen on planting day.
 type Cover struct {
-	Planting string
-	Share    float64 // of the hardscape seen on planting day
+	Planting string  `json:"planting"`
+	Share    float64 `json:"share"` // of the hardscape seen on planting day
 }
 
 // Frame is a part of the view that reads as a small scene of its own, in shares of the water's width and height from the upper left.
-type Frame struct{ X, Y, W, H float64 }
+type Frame struct {
+	X float64 `json:"x"`
+	Y float64 `json:"y"`
+	W float64 `json:"w"`
+	H float64 `json:"h"`
+}
 
 // Reading is what a view shows, in numbers: an aid to a designer's eye, never a grade.
 type Reading struct {
-	View      string
-	Day       int
-	Hardscape float64 // share of the water in which stone and wood are seen
-	Still     float64 // of the hardscape seen on planting day, what is seen now (more than 1 where growth was cut back further)
-	Pieces    []Piece
-	HiddenBy  []Cover // largest first
-	Masses    []Mass  // largest first
-	Fore      float64 // shares of the plants seen, by the third of the depth in which they stand
-	Mid       float64
-	Back      float64
-	Open      float64 // open water: share in which neither plant, hardscape nor bed is seen
-	Green     float64 // shares of the plants' pixels by hue: green and yellow-green, red and brown, the rest
-	Red       float64
-	Other     float64
-	Balance   [2]float64 // middle of visual mass, shares of width and height from the upper left; mass is darkness against the open water
-	Focus     [2]float64 // where the strongest contrast sits
-	ThirdOff  float64    // distance of the focus from the nearest third of the width, share of the width
-	GoldenOff float64    // and from the nearer golden section
-	Windows   []Frame    // up to three small scenes
+	View      string     `json:"view"`
+	Day       int        `json:"day"`
+	Hardscape float64    `json:"hardscape_share"`      // share of the water in which stone and wood are seen
+	Still     float64    `json:"hardscape_still_seen"` // of the hardscape seen on planting day, what is seen now (more than 1 where growth was cut back further)
+	Pieces    []Piece    `json:"pieces"`
+	HiddenBy  []Cover    `json:"hidden_by"` // largest first
+	Masses    []Mass     `json:"masses"`    // largest first
+	Fore      float64    `json:"fore"`      // shares of the plants seen, by the third of the depth in which they stand
+	Mid       float64    `json:"mid"`
+	Back      float64    `json:"back"`
+	Open      float64    `json:"open_water"` // open water: share in which neither plant, hardscape nor bed is seen
+	Green     float64    `json:"green"`      // shares of the plants' pixels by hue: green and yellow-green, red and brown, the rest
+	Red       float64    `json:"red_to_brown"`
+	Other     float64    `json:"other_colours"`
+	Balance   [2]float64 `json:"visual_mass_at"`            // middle of visual mass, shares of width and height from the upper left; mass is darkness against the open water
+	Focus     [2]float64 `json:"strongest_contrast_at"`     // where the strongest contrast sits
+	ThirdOff  float64    `json:"focus_from_third"`          // distance of the focus from the nearest third of the width, share of the width
+	GoldenOff float64    `json:"focus_from_golden_section"` // and from the nearer golden section
+	Windows   []Frame    `json:"small_scenes"`              // up to three small scenes
 }
 
 // golden is the smaller part of the golden section.
