@@ -54,7 +54,7 @@ func TestExitCodes(t *testing.T) {
 	if err := os.WriteFile("folder-in-the-way", nil, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if code, _, errs := run(t, "", "new", "good.yaml", "--length", "60 cm", "--width", "30 cm", "--height", "36 cm", "--energy", "low"); code != exitFine {
+	if code, _, errs := run(t, "", "new", "good.yaml", "--length", "60 cm", "--width", "30 cm", "--height", "36 cm", "--light", "low"); code != exitFine {
 		t.Fatalf("new: exit %d: %s", code, errs)
 	}
 	for _, c := range []struct {
@@ -97,7 +97,10 @@ func TestExitCodes(t *testing.T) {
 func TestNewAsks(t *testing.T) {
 	t.Chdir(t.TempDir())
 	var o, e bytes.Buffer
-	answers := "Harbour room\n2 m\nsixty\n60 cm\n24 in\nhigh\n9 dKH\n14 dGH\n8 mg/L\n2027-03-01\n"
+	answers := strings.Join([]string{
+		"Harbour room", "bowl", "bow-front", "2 m", "sixty", "60 cm", "3 m", "12 cm", "24 in", "High", "perhaps", "yes", "9 dKH", "14 dGH", "8 mg/L",
+		"above", "front, left", "", "soon", "2027-03-01", "",
+	}, "\n")
 	p := Program{In: strings.NewReader(answers), Out: &o, Err: &e, InTerminal: true}
 	if code := p.Run([]string{"new", "harbour.yaml"}); code != exitFine {
 		t.Fatalf("exit %d: %s", code, e.String())
@@ -106,13 +109,15 @@ func TestNewAsks(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{`name: "Harbour room"`, "length: 200 cm, width: 60 cm, height: 61 cm", "alkalinity: 9 dKH, hardness: 14 dGH", "nitrate: 8 mg/L", `planted: "2027-03-01"`, "co2:"} {
+	for _, want := range []string{`name: "Harbour room"`, "shape: bow-front", "length: 200 cm, width: 60 cm, height: 60.96 cm, bow: 12 cm", "seen-from: [front, left]", "alkalinity: 9 dKH, hardness: 14 dGH", "nitrate: 8 mg/L", `planted: "2027-03-01"`, "co2:", "100 µmol"} {
 		if !strings.Contains(string(src), want) {
 			t.Errorf("the plan has no %q\n%s", want, src)
 		}
 	}
-	if !strings.Contains(e.String(), `"sixty"`) {
-		t.Errorf("the slip was not answered: %s", e.String())
+	for _, slip := range []string{`"bowl" is none of box, bow-front`, `"sixty"`, "the bow of 300 cm", `"perhaps" is neither`, `"above"`, `"soon" is not a date`} {
+		if !strings.Contains(e.String(), slip) {
+			t.Errorf("the slip %s was not answered: %s", slip, e.String())
+		}
 	}
 }
 
@@ -140,7 +145,7 @@ func TestShowPrintsEveryParameter(t *testing.T) {
 // Ctrl-C in the middle of a forecast: nothing half-written, words that say so, and the exit code that shells know.
 func TestInterrupt(t *testing.T) {
 	t.Chdir(t.TempDir())
-	if code, _, errs := run(t, "", "new", "plan.yaml", "--energy", "high"); code != exitFine {
+	if code, _, errs := run(t, "", "new", "plan.yaml", "--light", "high"); code != exitFine {
 		t.Fatalf("new: exit %d: %s", code, errs)
 	}
 	caught := make(chan os.Signal, 1)

@@ -18,7 +18,6 @@ var floors = map[string]int{
 	"littoral/internal/ies":                1,
 	"littoral/internal/catalog":            1,
 	"littoral/internal/plan":               2,
-	"littoral/internal/starter":            3,
 	"littoral/internal/geometry":           3,
 	"littoral/internal/water":              4,
 	"littoral/internal/light":              4,

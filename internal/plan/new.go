@@ -6,6 +6,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"time"
 	"unicode"
 
 	"littoral/internal/catalog"
@@ -19,12 +20,45 @@ type Answers struct {
 	Inside     Inside      // the inner measures that the shape has; 20 cm to 6 m, height to 2 m
 	Outline    []PointCM   // polygon only
 	WaterLevel unit.Length // 0 = a little below the rim
-	Light      string      // low, medium or high
-	CO2        bool
+	Light      string      // low, medium or high: the level of light, and of feeding with it
+	CO2        bool        // gas is injected
 	TapKH      unit.Alkalinity
 	TapGH      unit.Hardness
-	SeenFrom   []string // front, back, left, right, all; none = front
-	Style      string   // nature, garden, stones or jungle; "" = nature
+	TapNitrate unit.Concentration // as the ion
+	SeenFrom   []string           // front, back, left, right, all; none = front, or all round a cylinder
+	Style      string             // nature, garden, stones or jungle; "" = nature
+	Planted    string             // ISO 8601 date of planting; may be empty
+}
+
+// shapes are the outlines that a new plan can have, the usual one first.
+var shapes = []string{"box", "bow-front", "cylinder", "polygon"}
+
+// Shapes returns the shapes of tank that NewPlan knows, the usual one first.
+func Shapes() []string { return append([]string(nil), shapes...) }
+
+// Usual returns the answers that stand in where nothing is said: a tank of usual size for the shape, medium light with CO2 and
+// moderately hard tap water. An unknown shape gets no measures. Our own choice.
+func Usual(shape string) Answers {
+	a := Answers{Name: "New tank", Shape: shape, Light: "medium", CO2: true, TapKH: unit.FromDKH(6), TapGH: unit.FromDGH(10), TapNitrate: 10, Style: styles[0], SeenFrom: usualSides(shape)}
+	switch shape {
+	case "box":
+		a.Inside = Inside{Length: 120 * unit.CM, Width: 50 * unit.CM, Height: 50 * unit.CM}
+	case "bow-front":
+		a.Inside = Inside{Length: 120 * unit.CM, Width: 50 * unit.CM, Height: 50 * unit.CM, Bow: 12 * unit.CM}
+	case "cylinder":
+		a.Inside = Inside{Diameter: 100 * unit.CM, Height: 60 * unit.CM}
+	case "polygon":
+		a.Inside = Inside{Height: 50 * unit.CM}
+		a.Outline = []PointCM{{0, 0}, {160, 0}, {160, 60}, {60, 60}, {60, 140}, {0, 140}}
+	}
+	return a
+}
+
+func usualSides(shape string) []string {
+	if shape == "cylinder" {
+		return []string{"all"}
+	}
+	return []string{"front"}
 }
 
 // Styles are the ways of planting that NewPlan knows.
@@ -67,7 +101,7 @@ func (a *Answers) Check() error {
 			say("the outline must leave a place 10 cm wide")
 		}
 	default:
-		say("the shape %q is none of box, cylinder, bow-front and polygon", clip(a.Shape))
+		say("the shape %q is none of %s", clip(a.Shape), strings.Join(shapes, ", "))
 	}
 	if a.WaterLevel != 0 && !(a.WaterLevel >= 15*unit.CM && a.WaterLevel <= a.Inside.Height) {
 		say("the water level of %.4g cm is outside 15 cm to the inside height", cm(a.WaterLevel))
@@ -80,6 +114,12 @@ func (a *Answers) Check() error {
 	}
 	if gh := unit.DGH(a.TapGH); !(gh >= 0 && gh <= 60) {
 		say("the tap's hardness of %.4g dGH is outside 0 to 60", gh)
+	}
+	if x := float64(a.TapNitrate); !(x >= 0 && x <= 100) {
+		say("the tap's nitrate of %.4g mg/L is outside 0 to 100; drinking water in many countries stays under 50", x)
+	}
+	if _, err := time.Parse(time.DateOnly, a.Planted); a.Planted != "" && err != nil {
+		say("%q is not a date; write year, month and day, such as 2027-03-01", clip(a.Planted))
 	}
 	for _, s := range a.SeenFrom {
 		switch s {
@@ -98,17 +138,19 @@ func (a *Answers) Check() error {
 const (
 	// freeboard between water and rim: 2 to 4 cm is common practice, no source.
 	newFreeboard = 3 * unit.CM
-	// reach is the share of a panel's photons that arrives at the bed. A photon tracer gives 0.44 to 0.48 for a panel 30 cm above
-	// a tank of 90x45 cm with 42 cm of water; hung at 20 cm it is a little more, shaded by hardscape a little less.
-	newReach = 0.45
+	// reach is the share of the light that enters the water which arrives at the bed. This program's own light field gives 0.80 to
+	// 0.90 over a bed with stones and wood; the glass walls keep what has once entered.
+	newReach = 0.85
 	// netShare of the volume to the water level that is water: net over gross is 0.80 to 0.88, common practice, no source.
 	newNetShare = 0.85
-	// turnover of the label flow divided by what a filter truly gives: 4 to 6 an hour is common practice, no source.
-	newTurnover = 5.0
 	// mediaShare of the net water, of the label volume of filters, our own choice: about 20 L for 1300 L.
 	newMediaShare = 0.015
+	// seeded is the share of the media that comes from a running filter; our own choice. With it nitrite is gone in about three weeks.
+	newSeeded = 20 // %
 	// One root tablet for 190 cm²: a published explainer of root fertilising, one for 30 square inches.
 	newTabletArea = 0.019 // m²
+	// Less than this is raised with salts; texts give GH 4 to 10 and KH 2 to 6, soft-water reds KH 0 to 3.
+	newLeastGH, newLeastKH = 4.0, 2.0 // °dH
 	// Salts that raise 1 L by one degree, g per 100 L by molar mass: NaHCO3 3.0 for KH, CaSO4·2H2O 3.1 and MgSO4·7H2O 4.4 for GH.
 	newBicarbonate, newGypsum, newEpsom = 30.0, 31.0, 44.0 // mg/L for each degree
 )
@@ -146,7 +188,8 @@ type writer struct {
 	area         float64 // m²
 	litres       float64 // net
 	allRound     bool
-	soil         bool    // an active soil, for gas or high light
+	soil         bool    // an active soil, for gas or high light; else a rich base under gravel
+	is           energy  // what the level of light and the gas ask for
 	front, back  float64 // depth of the bed in cm at the front (or the edge) and at the back (or the middle)
 	pure, kh, gh float64 // share of pure water; degrees of the change water
 	planted      []*catalog.Species
@@ -158,10 +201,7 @@ func newWriter(a Answers) *writer {
 		a.Style = styles[0]
 	}
 	if len(a.SeenFrom) == 0 {
-		a.SeenFrom = []string{"front"}
-		if a.Shape == "cylinder" {
-			a.SeenFrom = []string{"all"}
-		}
+		a.SeenFrom = usualSides(a.Shape)
 	}
 	if a.WaterLevel == 0 {
 		a.WaterLevel = a.Inside.Height - newFreeboard
@@ -178,12 +218,14 @@ func newWriter(a Answers) *writer {
 		w.allRound = w.allRound || s == "all" || s == "back"
 	}
 	w.soil = a.CO2 || a.Light == "high"
+	w.is = energyOf(a.Light, a.CO2)
 	w.front = math.Round(min(5, 0.14*w.level))
 	w.back = math.Round(min(12, 0.25*w.level, w.front+0.2*max(w.ly, 10)))
 	w.kh, w.gh = unit.DKH(a.TapKH), unit.DGH(a.TapGH)
-	// Soft water suits most plants that want gas, and is where the gas lowers pH far enough; texts give KH 2 to 6.
-	if w.kh > 7 && a.CO2 {
-		w.pure = math.Round(20*(1-5/w.kh)) / 20
+	// Soft water suits most plants that want gas, and is where the gas lowers pH far enough; texts give KH 2 to 6. Without gas
+	// the pH of hard water stands over what most species are kept in.
+	if w.kh > newKH+1 {
+		w.pure = math.Round(20*(1-newKH/w.kh)) / 20
 	}
 	w.kh *= 1 - w.pure
 	w.gh *= 1 - w.pure
@@ -201,7 +243,11 @@ func (w *writer) head() {
 	w.line("# Places are [x, y] in cm from the front-left inside corner: x to the right, y to the back. All else carries its unit.")
 	w.line("littoral: 1")
 	w.line("name: %s", quoteYAML(a.Name))
-	w.line("# planted: 2027-03-01     # sets the calendar under the day numbers")
+	if a.Planted != "" {
+		w.line("planted: %q", a.Planted)
+	} else {
+		w.line("# planted: 2027-03-01     # sets the calendar under the day numbers")
+	}
 	w.line("# region: [EU]            # warns of plants that are banned or watched there")
 	w.line("")
 	w.line("tank:")
@@ -220,6 +266,9 @@ func (w *writer) head() {
 	}
 	w.line("  # glass: {thickness: %s mm, edges: rimless}   # left out, this usual thickness is taken; the maker decides", n(1000*float64(paneFor(a.Inside.Height, unit.Length(max(w.lx, w.ly))*unit.CM))))
 	w.line("  water-level: %s cm", n(w.level))
+	if !a.CO2 {
+		w.line("  cover: glass          # little evaporates, so that the tap's hardness does not pile up")
+	}
 	w.line("  seen-from: [%s]", strings.Join(a.SeenFrom, ", "))
 	w.line("")
 }
@@ -237,23 +286,22 @@ func outlineYAML(p []PointCM) string {
 	return "[" + strings.Join(parts, ", ") + "]"
 }
 
-func rectYAML(r rect) string {
-	return fmt.Sprintf("[[%s, %s], [%s, %s], [%s, %s], [%s, %s]]", n(r[0]), n(r[1]), n(r[2]), n(r[1]), n(r[2]), n(r[3]), n(r[0]), n(r[3]))
-}
-
 func (w *writer) bed() {
-	material := "quartz gravel"
+	points := strings.Join(w.heights(), ", ")
 	if w.soil {
-		material = "active soil, normal grain"
 		w.line("# An active soil feeds the roots for one to three years and softens the water at first; it needs the water changes below.")
+		w.line("substrate:")
+		w.line("  layers:")
+		w.line("    - material: \"active soil, normal grain\"")
 	} else {
-		w.line("# A plain gravel lasts; the roots are fed by tablets (see care).")
+		w.line("# A rich base under plain gravel: nothing that changes the water, something for the roots; tablets follow when it is spent (see care).")
+		w.line("substrate:")
+		w.line("  layers:")
+		w.line("    - material: nutrient base")
+		w.line("      depth: %s cm", n(newBase))
+		w.line("    - material: quartz gravel")
 	}
-	points := w.heights()
-	w.line("substrate:")
-	w.line("  layers:")
-	w.line("    - material: %q", material)
-	w.line("      heights: {points: [%s]}", strings.Join(points, ", "))
+	w.line("      heights: {points: [%s]}", points)
 	w.line("")
 }
 
@@ -310,14 +358,14 @@ func (w *writer) hardscape() {
 		r := fit(rect{x*w.lx - size/2, y*w.ly - size/2, x*w.lx + size/2, y*w.ly + size/2}, w.footprint, w.deep)
 		return r.centre()
 	}
-	small := min(w.lx, w.ly)
+	small := min(w.lx, w.ly, 2*w.clear)
 	root := func() {
-		length := math.Round(min(90, 0.42*w.lx, 0.95*w.ly))
+		length := math.Round(min(90, 0.42*w.lx, 0.95*w.ly, 1.9*w.clear))
 		p := spot(fx, fy, 0.2*small)
 		w.line("  - id: main-root")
 		w.line("    kind: wood")
 		w.line("    material: heavy tropical driftwood")
-		w.line("    shape: {branch: {length: %s cm, height: %s cm, thick: %s cm, limbs: 4}}", n(length), n(math.Round(0.5*w.level)), n(max(2, math.Round(0.11*length))))
+		w.line("    shape: {branch: {length: %s cm, height: %s cm, thick: %s cm, limbs: 4}}", n(length), n(w.rootHigh()), n(max(2, math.Round(0.11*length))))
 		w.line("    at: [%s, %s]", n(p[0]), n(p[1]))
 		w.line("    turn: 25°")
 	}
@@ -354,6 +402,10 @@ func (w *writer) hardscape() {
 	w.line("")
 }
 
+// rootHigh is the height of the main root in cm: with the bed below it about two thirds of the water; hardscape of 50 to 70 % of the
+// tank's height is common practice, no source.
+func (w *writer) rootHigh() float64 { return math.Round(0.4 * w.level) }
+
 func (w *writer) plants() {
 	roles := layouts[w.a.Style].oneSided
 	if w.allRound {
@@ -362,194 +414,53 @@ func (w *writer) plants() {
 	w.line("# Pots are reckoned from the area and the trade's usual density. Order a tenth more.")
 	w.line("plants:")
 	used := map[string]bool{}
-	column := w.level - w.front
 	for _, r := range roles {
-		s := w.a.choose(r.kind, w.ghIn(), column, used)
+		column := w.level - w.front
+		switch {
+		case r.on == "main-root":
+			column = w.level - w.back - w.rootHigh()
+		case r.on != "":
+			column = w.level - w.back - 0.28*w.level
+		}
+		s := w.choose(r.kind, column, used)
 		used[s.Name] = true
 		w.planted = append(w.planted, s)
 		w.line("  # %s: grows %s to %s cm high.", r.what, n(s.HeightCM.Min), n(s.HeightCM.Max))
-		density := s.PotsM2.Mid()
-		if density <= 0 {
-			density = 20
-		}
+		density := w.density(s)
 		switch {
-		case r.kind == "float":
-			w.line("  - {species: %s, pots: %d, afloat: true}", s.Name, pots(0.15*w.area*density))
 		case r.on != "":
 			// Epiphytes cover about a fifth of the hardscape's upper side, which is about a tenth of the floor.
 			w.line("  - {species: %s, pots: %d, on: %s}", s.Name, pots(0.06*w.area*density), r.on)
 		default:
-			q := fit(rect{r.where[0] * w.lx, r.where[1] * w.ly, r.where[2] * w.lx, r.where[3] * w.ly}, w.footprint, w.deep)
-			w.line("  - {species: %s, pots: %d, in: %s}", s.Name, pots(q.area()*density), rectYAML(q))
+			q := w.ground(r.where)
+			w.line("  - {species: %s, pots: %d, in: %s}", s.Name, pots(area(q)/1e4*density+w.more()), outlineYAML(q))
 		}
 	}
 	w.line("")
+}
+
+// density is how many pots go on a square metre: within the catalogue's range three quarters up, and at its upper end without gas,
+// where little grows in.
+func (w *writer) density(s *catalog.Species) float64 {
+	r := s.PotsM2
+	if r.Max <= 0 {
+		return 20
+	}
+	if !w.a.CO2 {
+		return r.Max
+	}
+	return r.Min + 0.75*(r.Max-r.Min)
+}
+
+// more rounds pots up where little grows in.
+func (w *writer) more() float64 {
+	if w.a.CO2 {
+		return 0
+	}
+	return 0.4
 }
 
 func pots(x float64) int { return int(max(1, min(400, math.Round(x)))) }
 
 // ghIn is the hardness in the tank once salts are in the change water.
-func (w *writer) ghIn() float64 { return max(w.gh, 3) }
-
-func (w *writer) light() {
-	target := DefaultHouse().Light[w.a.Light].House
-	total := target * w.area / newReach
-	across := int(max(1, math.Round(w.lx/75)))
-	deepRows := 1
-	if w.ly > 80 {
-		deepRows = int(math.Round(w.ly / 60))
-	}
-	each := total / float64(across*deepRows)
-	ppf := max(2, math.Round(each/5)*5)
-	sx, sy := min(55, 0.7*w.lx/float64(across)), min(20, 0.5*w.ly/float64(deepRows))
-	high := 20.0
-	w.line("# %s light: about %s µmol/m²/s at the bed, if %s %% of the lamps' light arrives there. Electricity beside water: local codes and a", strings.ToUpper(w.a.Light[:1])+w.a.Light[1:], n(target), n(100*newReach))
-	w.line("# licensed electrician decide on circuits and protection.")
-	w.line("lamps:")
-	for j := range deepRows {
-		for i := range across {
-			w.line("  - {kind: panel, at: [%s, %s], above-water: %s cm, size: %sx%s cm, ppf: %s µmol/s, beam: 110°}",
-				n(w.lx*(float64(i)+0.5)/float64(across)), n(w.ly*(float64(j)+0.5)/float64(deepRows)), n(high), n(math.Round(sx)), n(math.Round(sy)), n(ppf))
-		}
-	}
-	w.line("")
-	w.line("# Short days while the tank is young, then half an hour more each week.")
-	w.line("light-day:")
-	last := 8.0
-	if w.a.Light == "low" {
-		last = 7.5
-	}
-	w.line("  - {until: day 21, on: \"11:00\", hours: 6, dim: 60 %%, ramp: 20 min}")
-	day := 21
-	for h := 6.5; h < last; h += 0.5 {
-		dim := 70 + int((h-6.5)*2)*10
-		w.line("  - {from: day %d, until: day %d, on: \"11:00\", hours: %s, dim: %d %%, ramp: 20 min}", day, day+7, n(h), dim)
-		day += 7
-	}
-	w.line("  - {from: day %d, on: \"11:00\", hours: %s, ramp: 20 min}", day, n(last))
-	w.line("")
-	if w.a.CO2 {
-		w.line("# The gas goes on two hours before the light, so that the target is met when the light comes on, and off an hour before dusk.")
-		w.line("# Compressed gas in closed rooms is dangerous: fix the cylinder, keep the room aired, and follow local codes.")
-		w.line("co2:")
-		w.line("  - {until: day 42, target: 25 mg/L, on: \"09:00\", off: \"16:00\"}")
-		w.line("  - {from: day 42, target: 25 mg/L, on: \"09:00\", off: \"18:00\"}")
-		w.line("")
-	}
-}
-
-func (w *writer) waterAndGear() {
-	w.line("# Tap water as analysed. More lines of the water report make the forecast better: calcium, magnesium, nitrate, phosphate, …")
-	w.line("water:")
-	w.line("  tap: {alkalinity: %s dKH, hardness: %s dGH, tempered: true}", n(unit.DKH(w.a.TapKH)), n(unit.DGH(w.a.TapGH)))
-	if w.pure > 0 {
-		w.line("  mix: {pure: %s %%}       # brings the change water to about %s dKH and %s dGH", n(100*w.pure), n(w.kh), n(w.gh))
-	}
-	var salts []string
-	if short := 3 - w.gh; short > 0.2 {
-		salts = append(salts, fmt.Sprintf("{salt: CaSO4·2H2O, dose: %s mg/L}", n(math.Round(0.75*short*newGypsum))), fmt.Sprintf("{salt: MgSO4·7H2O, dose: %s mg/L}", n(math.Round(0.25*short*newEpsom))))
-	}
-	if short := 2 - w.kh; short > 0.2 {
-		salts = append(salts, fmt.Sprintf("{salt: NaHCO3, dose: %s mg/L}", n(math.Round(short*newBicarbonate))))
-	}
-	if len(salts) > 0 {
-		w.line("  # Very soft water gets what plants and the pH need.")
-		w.line("  salts: [%s]", strings.Join(salts, ", "))
-	}
-	w.line("")
-	flow := w.litres * newTurnover / float64(defaultReal)
-	media := max(0.3, math.Round(w.litres*newMediaShare*10)/10)
-	count := int(math.Ceil(flow / 4000))
-	w.line("# Label flow for %s turnovers an hour of about %s L, because a filter gives about %s %% of its label.", n(newTurnover), n(math.Round(w.litres)), n(100*float64(defaultReal)))
-	w.line("filter:")
-	for range count {
-		w.line("  - {flow: %s L/h, media: %s L, fine: true}", n(max(50, math.Round(flow/float64(count)/50)*50)), n(max(0.3, math.Round(10*media/float64(count))/10)))
-	}
-	// 0.2 to 0.4 W/L for large tanks in heated rooms, 0.5 to 1 for small ones: common practice, no source.
-	perLitre := 0.3 + 0.4*math.Exp(-w.litres/150)
-	w.line("heater: {power: %s W, set: 24 °C}", n(max(25, math.Round(w.litres*perLitre/25)*25)))
-	w.line("")
-	w.line("# Animals come late: grazers from week 4, fish from week 6, once ammonium and nitrite are gone twice in a row.")
-	w.line("# livestock:")
-	w.line("#   - {species: Caridina multidentata, count: 10, from: week 4}")
-	w.line("#   - {species: Paracheirodon innesi, count: 20, from: week 6}")
-	w.line("# feeding: {from: week 6, dry-food: 0.3 g/day}")
-	w.line("")
-}
-
-func (w *writer) care() {
-	w.line("care:")
-	switch {
-	case w.soil:
-		w.line("  # A new soil gives off ammonium: many changes at first.")
-		w.line("  - {every: 2 days, until: day 14, do: water-change, share: 50 %%}")
-		w.line("  - {every: 3 days, from: day 14, until: day 28, do: water-change, share: 50 %%}")
-		w.line("  - {every: week, from: day 28, do: water-change, share: 40 %%}")
-	case w.a.Light == "low":
-		w.line("  - {every: 3 days, until: day 28, do: water-change, share: 25 %%}")
-		w.line("  - {every: 2 weeks, from: day 28, do: water-change, share: 30 %%}")
-	default:
-		w.line("  - {every: 3 days, until: day 28, do: water-change, share: 25 %%}")
-		w.line("  - {every: week, from: day 28, do: water-change, share: 30 %%}")
-	}
-	// Weekly doses in mg/L. Rich with a 40 to 50 % change: NO3 15–30, PO4 1.5–4, Fe 0.3–0.7; low energy a fifth to a third of it.
-	no3, po4, fe := 4.0, 0.4, 0.08
-	switch {
-	case w.a.CO2 && w.a.Light == "high":
-		no3, po4, fe = 18, 1.8, 0.4
-	case w.a.CO2:
-		no3, po4, fe = 12, 1.2, 0.3
-	case w.a.Light != "low":
-		no3, po4, fe = 7, 0.7, 0.15
-	}
-	from := 7
-	if w.soil {
-		from = 21
-	}
-	// g = mg/L · L / 1000 · molar mass of the salt over that of the ion (KNO3 101.1/62.0, KH2PO4 136.1/95.0), every second day.
-	share := w.litres / 1000 / 3.5
-	w.line("  # About %s mg/L nitrate, %s phosphate and %s iron a week; lower it when readings rise.", n(no3), n(po4), n(fe))
-	w.line("  - {every: 2 days, from: day %d, do: dose, salts: {KNO3: %s g, KH2PO4: %s g, iron: %s g}}", from, grams(no3*share*101.1/62.0), grams(po4*share*136.1/95.0), grams(fe*share))
-	seen := map[string]bool{}
-	for _, s := range w.planted {
-		if seen[s.Name] {
-			continue
-		}
-		seen[s.Name] = true
-		weeks := int(max(1, math.Round(s.TrimWeeks.Mid())))
-		switch {
-		case s.Form == catalog.Stem && s.HeightCM.Max > 15:
-			w.line("  - {every: %s, from: day 28, do: trim, species: %s, to: %s cm}", everyWeeks(weeks), s.Name, n(max(5, math.Round(min(0.5*(w.level-w.back), 0.6*s.HeightCM.Max)))))
-		case s.Form == catalog.Stem || s.Form == catalog.Carpet:
-			w.line("  - {every: %s, from: day 56, do: trim, species: %s, to: %s cm}", everyWeeks(weeks), s.Name, n(max(2, math.Round(0.5*s.HeightCM.Max))))
-		case s.Form == catalog.Runner:
-			w.line("  - {every: %s, from: day 84, do: thin, species: %s, share: 25 %%}", everyWeeks(weeks), s.Name)
-		case s.Form == catalog.Moss || s.Form == catalog.Floating:
-			w.line("  - {every: %s, from: day 42, do: trim, species: %s, share: 40 %%}", everyWeeks(weeks), s.Name)
-		}
-	}
-	tablets := int(max(2, math.Round(0.6*w.area/newTabletArea)))
-	if w.soil {
-		w.line("  # The soil feeds the roots through the first nine months.")
-		w.line("  - {every: 3 months, from: day 270, do: root-feed, tablets: %d, tablet: plain, where: thin}", tablets)
-	} else {
-		w.line("  - {every: 3 months, from: day 28, do: root-feed, tablets: %d, tablet: plain, where: thin}", tablets)
-	}
-	w.line("  - {every: week, do: glass}")
-	w.line("  - {every: 2 weeks, from: day 14, do: siphon}")
-	w.line("  - {every: 6 weeks, do: filter-clean}")
-}
-
-func everyWeeks(n int) string {
-	if n == 1 {
-		return "week"
-	}
-	return fmt.Sprintf("%d weeks", n)
-}
-
-// grams writes a mass in grams with two digits that count, and never as nothing.
-func grams(x float64) string {
-	x = max(x, 0.001)
-	digits := int(max(0, 1-math.Floor(math.Log10(x))))
-	return strconv.FormatFloat(x, 'f', digits, 64)
-}
+func (w *writer) ghIn() float64 { return max(w.gh, newLeastGH) }

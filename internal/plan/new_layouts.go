@@ -2,14 +2,13 @@ package plan
 
 import (
 	"math"
+	"slices"
 
 	"littoral/internal/catalog"
 )
 
 // rect is an upright rectangle in cm: x0, y0, x1, y1.
 type rect [4]float64
-
-func (r rect) area() float64 { return (r[2] - r[0]) * (r[3] - r[1]) / 1e4 } // m²
 
 func (r rect) centre() PointCM { return PointCM{(r[0] + r[2]) / 2, (r[1] + r[3]) / 2} }
 
@@ -72,6 +71,83 @@ func fit(wish rect, outline []PointCM, deep PointCM) rect {
 	return rect{round1(deep[0] - 2), round1(deep[1] - 2), round1(deep[0] + 2), round1(deep[1] + 2)}
 }
 
+// ground returns where a group stands. Its share from left to right is of the whole tank, its share from front to back of the depth
+// that the tank has there, so that groups follow curved and cornered glass. Where that gives no place, it is the rectangle that fits.
+func (w *writer) ground(r rect) []PointCM {
+	x0, dx := r[0]*w.lx, (r[2]-r[0])*w.lx
+	for _, part := range [][2]float64{{0, 1}, {0, 0.75}, {0.25, 1}, {0, 0.5}, {0.5, 1}} {
+		if q := w.strip(x0+part[0]*dx, x0+part[1]*dx, r[1], r[3]); q != nil {
+			return q
+		}
+	}
+	q := fit(rect{r[0] * w.lx, r[1] * w.ly, r[2] * w.lx, r[3] * w.ly}, w.footprint, w.deep)
+	return []PointCM{{q[0], q[1]}, {q[2], q[1]}, {q[2], q[3]}, {q[0], q[3]}}
+}
+
+// strip is the ground between two x and two shares of the depth, or nil where it is too thin or crosses the glass.
+func (w *writer) strip(x0, x1, share0, share1 float64) []PointCM {
+	const off, thin, pieces = 1.0, 3.0, 6 // cm from the glass, cm, edges along the length
+	var front, back []PointCM
+	for i := range pieces + 1 {
+		x := x0 + (x1-x0)*float64(i)/pieces
+		lo, hi := w.depthAt(x)
+		y0, y1 := max(lo+off, lo+share0*(hi-lo)), min(hi-off, lo+share1*(hi-lo))
+		if y1-y0 < thin {
+			return nil
+		}
+		front = append(front, PointCM{round1(x), round1(y0)})
+		back = append(back, PointCM{round1(x), round1(y1)})
+	}
+	front, back = straight(front), straight(back)
+	for i := len(back) - 1; i >= 0; i-- {
+		front = append(front, back[i])
+	}
+	for i, a := range front {
+		b := front[(i+1)%len(front)]
+		for k := range 12 {
+			t := float64(k) / 12
+			if !inside(w.footprint, PointCM{a[0] + t*(b[0]-a[0]), a[1] + t*(b[1]-a[1])}, 0) {
+				return nil
+			}
+		}
+	}
+	for _, corner := range w.footprint {
+		if inside(front, corner, 0) {
+			return nil
+		}
+	}
+	return front
+}
+
+// straight leaves out the places that lie on the line between their neighbours to half a centimetre.
+func straight(line []PointCM) []PointCM {
+	out := line[:1:1]
+	for i := 1; i < len(line)-1; i++ {
+		if distance(out[len(out)-1], line[i+1], line[i]) > 0.5 {
+			out = append(out, line[i])
+		}
+	}
+	return append(out, line[len(line)-1])
+}
+
+// depthAt returns between which y the tank reaches at x, in cm: the longest such stretch; both 0 where there is none.
+func (w *writer) depthAt(x float64) (front, back float64) {
+	var at []float64
+	for i, a := range w.footprint {
+		b := w.footprint[(i+1)%len(w.footprint)]
+		if (a[0] <= x) != (b[0] <= x) {
+			at = append(at, a[1]+(b[1]-a[1])*(x-a[0])/(b[0]-a[0]))
+		}
+	}
+	slices.Sort(at)
+	for i := 0; i+1 < len(at); i += 2 {
+		if at[i+1]-at[i] > back-front {
+			front, back = at[i], at[i+1]
+		}
+	}
+	return front, back
+}
+
 func round1(x float64) float64 { return math.Round(x*2) / 2 } // to half a centimetre
 
 // place in a plan drawing, as shares of the bounding rectangle: x0, y0 (front), x1, y1 (back).
@@ -84,20 +160,19 @@ type role struct {
 
 // candidates by kind, the first that suits is taken. All are in the catalogue and on no region's list that it knows of.
 var candidates = map[string][]string{
-	"tall":    {"Rotala rotundifolia", "Hygrophila corymbosa", "Bacopa caroliniana", "Hygrophila difformis", "Vallisneria spiralis", "Hydrocotyle leucocephala", "Cryptocoryne wendtii"},
-	"ribbon":  {"Vallisneria nana", "Vallisneria spiralis", "Cryptocoryne crispatula var. balansae", "Cryptocoryne affinis", "Cryptocoryne wendtii"},
-	"red":     {"Ammannia gracilis", "Ludwigia repens", "Ludwigia palustris", "Alternanthera reineckii", "Lagenandra meeboldii", "Cryptocoryne beckettii"},
-	"bushy":   {"Ludwigia palustris", "Heteranthera zosterifolia", "Hygrophila difformis", "Lobelia cardinalis", "Cryptocoryne walkeri"},
+	"tall":    {"Rotala rotundifolia", "Hygrophila corymbosa", "Hygrophila difformis", "Hydrocotyle leucocephala", "Cryptocoryne pontederiifolia", "Cryptocoryne wendtii"},
+	"ribbon":  {"Cryptocoryne crispatula var. balansae", "Cryptocoryne spiralis", "Vallisneria nana", "Limnophila heterophylla", "Myriophyllum mattogrossense", "Vallisneria spiralis", "Sagittaria subulata", "Cryptocoryne pontederiifolia", "Cryptocoryne beckettii", "Cryptocoryne wendtii"},
+	"red":     {"Ludwigia repens", "Ludwigia palustris", "Alternanthera reineckii", "Lagenandra meeboldii", "Cryptocoryne beckettii", "Cryptocoryne walkeri"},
+	"bushy":   {"Heteranthera zosterifolia", "Ludwigia palustris", "Hygrophila difformis", "Cryptocoryne walkeri"},
 	"big":     {"Aquarius grisebachii", "Aquarius uruguayensis", "Cryptocoryne pontederiifolia", "Cryptocoryne wendtii"},
-	"mid":     {"Cryptocoryne wendtii", "Cryptocoryne undulata"},
-	"mid2":    {"Cryptocoryne undulata", "Cryptocoryne beckettii"},
-	"carpet":  {"Eleocharis pusilla", "Micranthemum tweediei", "Helanthium tenellum", "Marsilea hirsuta", "Sagittaria subulata", "Cryptocoryne × willisii"},
-	"front":   {"Staurogyne repens", "Helanthium bolivianum", "Marsilea hirsuta", "Cryptocoryne × willisii"},
-	"fern":    {"Leptochilus pteropus"},
-	"anubias": {"Anubias barteri var. nana"},
+	"mid":     {"Cryptocoryne wendtii", "Pogostemon helferi", "Cryptocoryne undulata"},
+	"mid2":    {"Cryptocoryne undulata", "Lobelia cardinalis", "Cryptocoryne beckettii"},
+	"carpet":  {"Micranthemum tweediei", "Eleocharis pusilla", "Helanthium tenellum", "Marsilea hirsuta", "Cryptocoryne × willisii", "Cryptocoryne walkeri"},
+	"front":   {"Staurogyne repens", "Helanthium bolivianum", "Marsilea hirsuta", "Cryptocoryne × willisii", "Cryptocoryne walkeri"},
+	"fern":    {"Leptochilus pteropus", "Anubias barteri var. nana", "Bucephalandra pygmaea"},
+	"anubias": {"Anubias barteri var. nana", "Bucephalandra pygmaea"},
 	"buce":    {"Bucephalandra pygmaea", "Anubias barteri var. nana"},
 	"moss":    {"Taxiphyllum barbieri"},
-	"float":   {"Salvinia natans"},
 }
 
 // oneSided and allRound are where the groups of each style stand: tall behind and low in front, or tall in the middle.
@@ -105,32 +180,32 @@ var layouts = map[string]struct{ oneSided, allRound []role }{
 	"nature": {
 		oneSided: []role{
 			{"Tall plants behind, on the left", "tall", rect{0.02, 0.66, 0.34, 0.97}, ""},
-			{"Ribbons behind, on the right", "ribbon", rect{0.68, 0.68, 0.98, 0.97}, ""},
+			{"Tall plants of another leaf behind, on the right", "ribbon", rect{0.68, 0.68, 0.98, 0.97}, ""},
 			{"Colour at the far third", "red", rect{0.37, 0.70, 0.65, 0.96}, ""},
-			{"A group of rosettes beside the root", "mid", rect{0.04, 0.36, 0.34, 0.63}, ""},
-			{"Rosettes of another leaf", "mid2", rect{0.72, 0.36, 0.96, 0.64}, ""},
+			{"A group of middle height beside the root", "mid", rect{0.04, 0.36, 0.34, 0.63}, ""},
+			{"Another leaf of middle height", "mid2", rect{0.72, 0.36, 0.96, 0.64}, ""},
 			{"Low plants in front", "carpet", rect{0.03, 0.05, 0.58, 0.32}, ""},
 			{"Where the low plants meet the stones", "front", rect{0.61, 0.06, 0.97, 0.32}, ""},
-			{"Fern on the root", "fern", rect{}, "main-root"},
-			{"Moss on the root's limbs", "moss", rect{}, "main-root"},
-			{"Small epiphytes on the stone", "anubias", rect{}, "main-stone"},
+			{"Larger epiphytes on the root", "fern", rect{}, "main-root"},
+			{"Small epiphytes on the root", "anubias", rect{}, "main-root"},
+			{"Moss on the stone", "moss", rect{}, "main-stone"},
 		},
 		allRound: []role{
-			{"Tall plants in the middle", "tall", rect{0.30, 0.42, 0.48, 0.60}, ""},
-			{"Ribbons beside them", "ribbon", rect{0.54, 0.44, 0.70, 0.60}, ""},
-			{"Rosettes on the left", "mid", rect{0.12, 0.38, 0.28, 0.62}, ""},
-			{"Rosettes on the right", "mid2", rect{0.72, 0.38, 0.88, 0.62}, ""},
-			{"Low plants in front", "carpet", rect{0.25, 0.10, 0.75, 0.28}, ""},
-			{"Low plants on the far side", "front", rect{0.25, 0.72, 0.75, 0.90}, ""},
-			{"Fern on the root", "fern", rect{}, "main-root"},
-			{"Moss on the root's limbs", "moss", rect{}, "main-root"},
-			{"Small epiphytes on the stone", "anubias", rect{}, "main-stone"},
+			{"Tall plants in the middle", "tall", rect{0.28, 0.36, 0.49, 0.64}, ""},
+			{"Tall plants of another leaf beside them", "ribbon", rect{0.52, 0.36, 0.72, 0.64}, ""},
+			{"Middle height on the left", "mid", rect{0.08, 0.34, 0.26, 0.66}, ""},
+			{"Middle height on the right", "mid2", rect{0.74, 0.34, 0.92, 0.66}, ""},
+			{"Low plants in front", "carpet", rect{0.24, 0.10, 0.76, 0.33}, ""},
+			{"Low plants on the far side", "front", rect{0.24, 0.67, 0.76, 0.90}, ""},
+			{"Larger epiphytes on the root", "fern", rect{}, "main-root"},
+			{"Small epiphytes on the root", "anubias", rect{}, "main-root"},
+			{"Moss on the stone", "moss", rect{}, "main-stone"},
 		},
 	},
 	"garden": {
 		oneSided: []role{
 			{"Back row, left", "tall", rect{0.02, 0.67, 0.32, 0.97}, ""},
-			{"Back row, middle: the red street", "red", rect{0.35, 0.52, 0.60, 0.96}, ""},
+			{"Back row, middle: the street of colour", "red", rect{0.35, 0.52, 0.60, 0.96}, ""},
 			{"Back row, right", "ribbon", rect{0.63, 0.68, 0.98, 0.97}, ""},
 			{"Middle row, left", "bushy", rect{0.03, 0.35, 0.32, 0.63}, ""},
 			{"Middle row, right of the street", "mid", rect{0.63, 0.37, 0.80, 0.65}, ""},
@@ -139,12 +214,12 @@ var layouts = map[string]struct{ oneSided, allRound []role }{
 			{"Front row, right", "carpet", rect{0.45, 0.05, 0.97, 0.32}, ""},
 		},
 		allRound: []role{
-			{"The middle of the bed", "tall", rect{0.34, 0.42, 0.48, 0.60}, ""},
-			{"The red group beside it", "red", rect{0.52, 0.42, 0.66, 0.58}, ""},
-			{"Ring, left", "mid", rect{0.12, 0.38, 0.30, 0.62}, ""},
-			{"Ring, right", "mid2", rect{0.70, 0.38, 0.88, 0.62}, ""},
-			{"Ring, front", "carpet", rect{0.25, 0.10, 0.75, 0.30}, ""},
-			{"Ring, far side", "front", rect{0.25, 0.70, 0.75, 0.90}, ""},
+			{"The middle of the bed", "tall", rect{0.29, 0.36, 0.49, 0.64}, ""},
+			{"The group of colour beside it", "red", rect{0.52, 0.36, 0.71, 0.64}, ""},
+			{"Ring, left", "mid", rect{0.08, 0.34, 0.27, 0.66}, ""},
+			{"Ring, right", "mid2", rect{0.73, 0.34, 0.92, 0.66}, ""},
+			{"Ring, front", "carpet", rect{0.24, 0.10, 0.76, 0.33}, ""},
+			{"Ring, far side", "front", rect{0.24, 0.67, 0.76, 0.90}, ""},
 		},
 	},
 	"stones": {
@@ -161,32 +236,29 @@ var layouts = map[string]struct{ oneSided, allRound []role }{
 			{"Low plants behind the stones", "carpet", rect{0.20, 0.66, 0.80, 0.88}, ""},
 			{"Between the stones, left", "front", rect{0.14, 0.42, 0.30, 0.60}, ""},
 			{"Between the stones, right", "front", rect{0.72, 0.42, 0.86, 0.60}, ""},
-			{"Rosettes at the foot of the main stone", "mid", rect{0.36, 0.42, 0.48, 0.58}, ""},
+			{"At the foot of the main stone", "mid", rect{0.36, 0.42, 0.48, 0.58}, ""},
 			{"Small epiphytes in the stone's shade", "buce", rect{}, "main-stone"},
 		},
 	},
 	"jungle": {
 		oneSided: []role{
-			{"Ribbons over the whole length behind", "ribbon", rect{0.05, 0.76, 0.60, 0.95}, ""},
-			{"One or a few big rosettes", "big", rect{0.66, 0.56, 0.94, 0.90}, ""},
-			{"Tall stems in the corner", "tall", rect{0.05, 0.50, 0.26, 0.72}, ""},
-			{"Rosettes in the middle", "mid", rect{0.30, 0.40, 0.58, 0.66}, ""},
-			{"Rosettes of another leaf", "mid2", rect{0.62, 0.26, 0.92, 0.50}, ""},
+			{"Tall leaves over the whole length behind", "ribbon", rect{0.05, 0.76, 0.60, 0.95}, ""},
+			{"The biggest leaves, a few", "big", rect{0.66, 0.56, 0.94, 0.90}, ""},
+			{"Tall plants in the corner", "tall", rect{0.05, 0.50, 0.26, 0.72}, ""},
+			{"Middle height in the middle", "mid", rect{0.30, 0.40, 0.58, 0.66}, ""},
+			{"Another leaf of middle height", "mid2", rect{0.62, 0.26, 0.92, 0.50}, ""},
 			{"Low plants in front", "front", rect{0.06, 0.07, 0.60, 0.30}, ""},
-			{"Fern on the root", "fern", rect{}, "main-root"},
+			{"Larger epiphytes on the root", "fern", rect{}, "main-root"},
 			{"Small epiphytes on the root", "anubias", rect{}, "main-root"},
-			{"Moss on the root's limbs", "moss", rect{}, "main-root"},
-			{"A light cover of floating plants; keep it under a third of the surface", "float", rect{}, ""},
 		},
 		allRound: []role{
-			{"Ribbons in the middle", "ribbon", rect{0.36, 0.40, 0.50, 0.60}, ""},
-			{"One or a few big rosettes", "big", rect{0.54, 0.40, 0.72, 0.60}, ""},
-			{"Rosettes on the left", "mid", rect{0.12, 0.38, 0.30, 0.62}, ""},
-			{"Rosettes in front", "mid2", rect{0.28, 0.12, 0.72, 0.34}, ""},
-			{"Low plants on the far side", "front", rect{0.28, 0.68, 0.72, 0.88}, ""},
-			{"Fern on the root", "fern", rect{}, "main-root"},
+			{"Tall leaves in the middle", "ribbon", rect{0.30, 0.38, 0.50, 0.62}, ""},
+			{"The biggest leaves, a few", "big", rect{0.54, 0.38, 0.80, 0.62}, ""},
+			{"Middle height on the left", "mid", rect{0.08, 0.34, 0.28, 0.66}, ""},
+			{"Middle height in front", "mid2", rect{0.24, 0.10, 0.76, 0.33}, ""},
+			{"Low plants on the far side", "front", rect{0.24, 0.67, 0.76, 0.90}, ""},
+			{"Larger epiphytes on the root", "fern", rect{}, "main-root"},
 			{"Small epiphytes on the root", "anubias", rect{}, "main-root"},
-			{"A light cover of floating plants; keep it under a third of the surface", "float", rect{}, ""},
 		},
 	},
 }
@@ -194,22 +266,41 @@ var layouts = map[string]struct{ oneSided, allRound []role }{
 // lightRank orders the light classes.
 var lightRank = map[string]int{"low": 0, "medium": 1, "high": 2}
 
-// choose takes the first candidate that suits the light, the gas, the water and the height, else the last one.
-func (a *Answers) choose(kind string, gh, column float64, used map[string]bool) *catalog.Species {
+// choose takes the first candidate that suits light, gas, water and height and is not planted yet, else the first that suits, else
+// the last one of the list.
+func (w *writer) choose(kind string, column float64, used map[string]bool) *catalog.Species {
 	cat := catalog.Default()
 	list := candidates[kind]
 	for pass := range 2 {
 		for _, name := range list {
-			s, ok := cat.Species(name)
-			if !ok || pass == 0 && used[s.Name] {
-				continue
-			}
-			needsGas := s.CO2 == "required" || s.CO2 == "recommended"
-			if lightRank[s.Light] <= lightRank[a.Light] && (a.CO2 || !needsGas) && gh >= s.GH.Min && gh <= s.GH.Max && s.HeightCM.Min <= column {
+			if s, ok := cat.Species(name); ok && (pass > 0 || !used[s.Name]) && w.suits(s, column) {
 				return s
 			}
 		}
 	}
 	s, _ := cat.Species(list[len(list)-1])
 	return s
+}
+
+// suits tells whether a species can be expected to thrive under a column of so many cm of water.
+func (w *writer) suits(s *catalog.Species, column float64) bool {
+	slow := s.Speed == "slow" || s.Speed == "very slow"
+	epiphyte := s.Form == catalog.Rhizome || s.Form == catalog.Moss
+	switch {
+	case lightRank[s.Light] > lightRank[w.a.Light]:
+		return false
+	case w.a.Light == "high" && s.Light == "low" && slow && !epiphyte:
+		return false // leaves that last for months collect algae in the light
+	case !w.a.CO2 && s.CO2 != "none" && !(s.CO2 == "helpful" && slow):
+		return false // what grows fast starves in the little CO2 that animals and bed breathe out
+	case !w.a.CO2 && s.PH.Max < 7.8:
+		return false // without gas the water of most taps stands near pH 8
+	case w.ghIn() < s.GH.Min || w.ghIn() > s.GH.Max:
+		return false
+	case s.Form == catalog.Stem:
+		return s.HeightCM.Min <= column // stems are cut to length
+	case epiphyte:
+		return 0.9*s.HeightCM.Max <= column
+	}
+	return s.HeightCM.Mid() <= 0.8*column
 }
