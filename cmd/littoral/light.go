@@ -22,10 +22,13 @@ type lightCommand struct {
 	Cells string `default:"9x9" placeholder:"NXxNY" help:"Cells of the map along the length and the width."`
 	Day   int    `default:"-1" placeholder:"N" help:"The tank as grown on day N; without it the tank has no plants."`
 	Seed  uint64 `default:"1" help:"Seed of the forecast to day N."`
+	Want  string `placeholder:"PPFD" help:"Advise how many lamps like the plan's first, how high and how dimmed, give this mean on the substrate, such as \"60 µmol/m²/s\"."`
+	Most  string `placeholder:"PPFD" help:"With --want: the most light just under the surface."`
 	JSON  bool   `name:"json" help:"Write the map and the shares of photons as one JSON object to standard output."`
 
-	nx, ny int
-	depth  float64 // m; used when At is a depth
+	nx, ny     int
+	depth      float64 // m; used when At is a depth
+	want, most float64 // µmol m⁻² s⁻¹
 }
 
 func (lightCommand) Help() string {
@@ -39,6 +42,7 @@ Examples:
   littoral light plan.yaml
   littoral light plan.yaml --at "30 cm" --cells 12x6
   littoral light plan.yaml --day 180
+  littoral light plan.yaml --want "60 µmol/m²/s" --most "250 µmol/m²/s"
   littoral light plan.yaml --json`
 }
 
@@ -64,6 +68,22 @@ func (c *lightCommand) Validate() error {
 			return fmt.Errorf("--at %q is neither substrate nor surface nor a depth below the surface, such as \"30 cm\"", c.At)
 		}
 		c.depth = depth
+	}
+	for _, limit := range []struct {
+		name, text string
+		to         *float64
+	}{{"want", c.Want, &c.want}, {"most", c.Most, &c.most}} {
+		if limit.text == "" {
+			continue
+		}
+		x, err := unit.Parse(unit.KindPPFD, limit.text)
+		if err != nil || !(x > 0) {
+			return fmt.Errorf("--%s %q is no light intensity above zero; write it as \"60 µmol/m²/s\"", limit.name, limit.text)
+		}
+		*limit.to = x
+	}
+	if c.most > 0 && c.want == 0 {
+		return errors.New("--most limits what --want asks for; add --want")
 	}
 	if c.Day < -1 || c.Day > mostDays {
 		return fmt.Errorf("--day %d is outside 0 to %d", c.Day, mostDays)
@@ -117,11 +137,93 @@ func (c *lightCommand) Run(ctx context.Context, p Program) error {
 	default:
 		m = study.Field.DepthMap(c.nx, c.ny, c.depth)
 	}
+	var advice []light.Advice
+	if c.want > 0 {
+		wish := light.Wish{Ground: c.want, Top: c.most, Bed: meanBed(voxels)}
+		advice = light.Advise(study.Sources[0], model.Tank, study.Water, wish)
+	}
 	if c.JSON {
-		return p.json(c.outcome(m, study))
+		out := c.outcome(m, study)
+		out.Advice = hung(advice, read)
+		return p.json(out)
 	}
 	c.tell(p.Out, m, study)
+	if c.want > 0 {
+		c.advise(p.Out, hung(advice, read))
+	}
 	return nil
+}
+
+// meanBed is the mean height of the bed, m.
+func meanBed(v *geometry.Voxels) float64 {
+	sum, n := 0.0, 0
+	for _, g := range v.GroundIZ {
+		if g < v.NZ {
+			sum += float64(g) * v.Cell
+			n++
+		}
+	}
+	if n == 0 {
+		return 0
+	}
+	return sum / float64(n)
+}
+
+// advised is one way to hang lamps, for scripts.
+type advised struct {
+	Lamps     int     `json:"lamps"`
+	Rows      int     `json:"rows"`
+	SpacingCM float64 `json:"spacing_cm"`
+	HeightCM  float64 `json:"above_water_cm"`
+	Dim       float64 `json:"dim"`
+	Min       float64 `json:"ppfd_min"`
+	Mean      float64 `json:"ppfd_mean"`
+	Max       float64 `json:"ppfd_max"`
+	Top       float64 `json:"ppfd_top"`
+	PowerW    float64 `json:"power_w"`
+	YearKWh   float64 `json:"kwh_year"`
+	YearCost  float64 `json:"cost_year"`
+	Currency  string  `json:"currency"`
+	Preferred bool    `json:"preferred"`
+}
+
+// hung lays power and yearly cost beside the advice: the lamp's own power by its dimming, the longest light day of the plan, and the house's
+// price of electricity.
+func hung(list []light.Advice, p *plan.Plan) []advised {
+	hours := 0.0
+	for _, d := range p.LightDay {
+		hours = max(hours, d.Hours)
+	}
+	out := []advised{}
+	for _, a := range list {
+		watts := float64(a.Lamps) * float64(p.Lamps[0].Power) * a.Dim
+		kwh := watts / 1000 * hours * 365
+		out = append(out, advised{
+			Lamps: a.Lamps, Rows: a.Rows, SpacingCM: round(100*a.Spacing, 10), HeightCM: round(100*a.Height, 10), Dim: round(a.Dim, 1000),
+			Min: round(a.Least, 10), Mean: round(a.Mean, 10), Max: round(a.Most, 10), Top: round(a.Top, 10),
+			PowerW: round(watts, 10), YearKWh: round(kwh, 10), YearCost: round(kwh*p.House.Prices["electricity kWh"], 100), Currency: p.House.Currency, Preferred: a.Preferred,
+		})
+	}
+	return out
+}
+
+func (c *lightCommand) advise(w io.Writer, list []advised) {
+	fmt.Fprintf(w, "\nTo give %s on the substrate in the empty tank, lamps at full power or dimmed:\n", c.Want)
+	if len(list) == 0 {
+		fmt.Fprintln(w, "up to ten lamps like the plan's first do not do it within the limit; take a stronger lamp or another beam.")
+		return
+	}
+	fmt.Fprintln(w, "   lamps  rows  spacing  above water    dim  lowest  highest  at the top   power     a year")
+	for _, a := range list {
+		mark := " "
+		if a.Preferred {
+			mark = "*"
+		}
+		fmt.Fprintf(w, "%s %6d %5d %5.0f cm %9.0f cm %4.0f %% %7.0f %8.0f %11.0f %5.0f W %6.0f kWh, %.0f %s\n",
+			mark, a.Lamps, a.Rows, a.SpacingCM, a.HeightCM, 100*a.Dim, a.Min, a.Max, a.Top, a.PowerW, a.YearKWh, a.YearCost, a.Currency)
+	}
+	fmt.Fprintln(w, "* the fewest lamps that light the bed evenly enough (lowest at least 0.6 of the mean), or the most even. Hang lamps so that nothing can")
+	fmt.Fprintln(w, "fall into the water; electricity beside water follows local codes and is a licensed electrician's work.")
 }
 
 // litMap is the map for scripts.
@@ -138,6 +240,7 @@ type litMap struct {
 	Emitted    float64            `json:"emitted_umol_s"`
 	Cells      []litCell          `json:"cells"`
 	Fractions  map[string]float64 `json:"fractions"`
+	Advice     []advised          `json:"advice,omitempty"`
 }
 
 // litCell is one cell: its centre and the PPFD averaged over it, µmol m⁻² s⁻¹.
@@ -237,10 +340,43 @@ func (c *lightCommand) tell(w io.Writer, m light.Map, s *light.Study) {
 		}
 		fmt.Fprintln(w)
 	}
+	c.remarks(w, s, mean)
 	fmt.Fprint(w, "\nOf all photons of the lamps:\n")
 	for _, share := range shares(s.Field.Budget) {
 		if share.always || share.value > 0 {
 			fmt.Fprintf(w, "%6.1f %%  %s\n", 100*share.value, share.words)
 		}
+	}
+}
+
+// Changes that are shown beside the map: lamps at four fifths of their light (common practice: LED lamps after some 25,000 h), a surface film or splashed
+// cover that keeps back a tenth, and water stained by new wood (common practice, no source).
+const (
+	aged    = 0.8
+	fouled  = 0.9
+	stained = 0.8 // 1/m more
+)
+
+// remarks says how sure the lamps are and what will change the light.
+func (c *lightCommand) remarks(w io.Writer, s *light.Study, mean float64) {
+	fmt.Fprintln(w)
+	for _, src := range s.Sources {
+		switch {
+		case src.Fit.Readings > 0 && src.Fit.Beam > 0:
+			fmt.Fprintf(w, "Lamp %s found from %s: %.0f µmol/s, beam %.0f°; the readings lie %.1f %% off on average, %.1f %% at most.\n", src.ID, count(src.Fit.Readings, "reading", "readings"), src.Fit.Flux, src.Fit.Beam*180/math.Pi, 100*src.Fit.RMS, 100*src.Fit.Worst)
+		case src.Fit.Readings > 0:
+			fmt.Fprintf(w, "Lamp %s found from %s: %.0f µmol/s; the readings lie %.1f %% off on average, %.1f %% at most.\n", src.ID, count(src.Fit.Readings, "reading", "readings"), src.Fit.Flux, 100*src.Fit.RMS, 100*src.Fit.Worst)
+		case src.Spread > 0:
+			fmt.Fprintf(w, "Lamp %s: %.0f µmol/s reckoned from lumens, sure to about ±%.0f %%, since spectra of white lamps differ.\n", src.ID, src.Flux, 100*src.Spread)
+		}
+	}
+	if c.At != "surface" && mean > 0 {
+		tinted := s.Tinted(stained)
+		m := tinted.BedMap(c.nx, c.ny)
+		if c.At != "substrate" {
+			m = tinted.DepthMap(c.nx, c.ny, c.depth)
+		}
+		_, dark, _ := m.Stats()
+		fmt.Fprintf(w, "The mean falls to %.0f with lamps aged by 20 %%, to %.0f under a film or dirty cover that keeps back a tenth, to %.0f in water stained by new wood.\n", mean*aged, mean*fouled, dark)
 	}
 }

@@ -51,6 +51,14 @@ type Study struct {
 	Field   *Field
 	Water   Water
 	Sources []Source
+
+	solver *Solver
+	canopy *Canopy
+}
+
+// Tinted is the field when the water takes more light by so much (1/m), as when new wood stains it.
+func (s *Study) Tinted(more float64) *Field {
+	return s.solver.Solve(s.canopy.Leaf, s.canopy.Cover, s.Water.Absorption+max(more, 0), nil)
 }
 
 // StudyCell is the edge of the voxels that a study is solved on, m, and mostVoxels how many there may be before they are made larger.
@@ -85,7 +93,8 @@ func NewStudy(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, canopy *Canop
 	} else if p.Optics == nil && canopy.Kd > 0 {
 		s.Water.Absorption = canopy.Kd
 	}
-	s.Field = NewSolver(src, v, m.Tank, opt).Solve(canopy.Leaf, canopy.Cover, s.Water.Absorption, nil)
+	s.solver, s.canopy = NewSolver(src, v, m.Tank, opt), canopy
+	s.Field = s.solver.Solve(canopy.Leaf, canopy.Cover, s.Water.Absorption, nil)
 	return s, nil
 }
 
