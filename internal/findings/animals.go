@@ -100,13 +100,28 @@ func co2AndAnimals(v *view) []Finding {
 
 // oxygenAtDawn finds nights that end short of oxygen.
 func oxygenAtDawn(v *view) []Finding {
-	first, last, ok := v.days(0, 2, func(d *forecast.Day) bool { return d.O2Dawn < v.house.OxygenMin })
+	short := func(d *forecast.Day) bool { return d.O2Dawn < v.house.OxygenMin }
+	begins, _, ok := v.days(0, 2, short)
 	if !ok {
 		return nil
 	}
-	low := math.Inf(1)
-	for _, d := range v.f.Days[first : last+1] {
-		low = math.Min(low, d.O2Dawn)
+	// The worst of all such stretches is told; the first is named beside it.
+	first, last, low := 0, 0, math.Inf(1)
+	for from := 0; ; {
+		a, b, ok := v.days(from, 2, short)
+		if !ok {
+			break
+		}
+		for _, d := range v.f.Days[a : b+1] {
+			if d.O2Dawn < low {
+				first, last, low = a, b, d.O2Dawn
+			}
+		}
+		from = b + 1
+	}
+	since := ""
+	if begins < first {
+		since = fmt.Sprintf(" It first ran short on day %d.", begins)
 	}
 	severity := Look
 	who := "water"
@@ -122,7 +137,7 @@ func oxygenAtDawn(v *view) []Finding {
 	d := v.f.Days[first]
 	return []Finding{nowhere(Finding{Rule: "oxygen-low", Severity: severity, Day: first, Until: last, Subject: who,
 		What:    "Oxygen is low at dawn.",
-		Because: fmt.Sprintf("It falls to %.1f mg/L before light (the house asks for %.1f); the day before it stood at %.1f. Plants, animals and decay breathe all night at %.1f °C.", low, v.house.OxygenMin, d.O2Dusk, d.TempC),
+		Because: fmt.Sprintf("It falls to %.1f mg/L before light (the house asks for %.1f); the day before it stood at %.1f. Plants, animals and decay breathe all night at %.1f °C.%s", low, v.house.OxygenMin, d.O2Dusk, d.TempC, since),
 		Do:      "Lift the outlet so that the surface ripples at night, stop the gas with the light, siphon detritus, and stock less.",
 		Caution: welfare})}
 }

@@ -193,7 +193,7 @@ func (r *run) forcing(d *growth.Demand, a animalDay, rel soil.Release, s water.S
 		Demand: water.Nutrients{N: d.Water.N / 24, P: d.Water.P / 24, K: d.Water.K / 24, Fe: d.Water.Fe / 24, Ca: d.Water.Ca / 24, Mg: d.Water.Mg / 24},
 		Supply: water.Supply{DIC: s.DIC / 24, TAN: s.TAN / 24, NO3N: s.NO3N / 24, PO4P: s.PO4P / 24, K: s.K / 24, Fe: s.Fe / 24, Ca: s.Ca / 24, Mg: s.Mg / 24},
 		Litter: litter.Times(1.0 / 24), SoilTAN: (rel.Exchanged + r.dug) / 24, SoilAlk: r.bed.AlkalinityUptake(r.water.Alk),
-		K600: r.t.site.gasStill + r.t.site.gasTurnover*turnover, Area: r.area, Turnover: turnover,
+		K600: r.t.site.gasStill + r.t.site.gasFlow*r.filterFlow*flow/r.area, Area: r.area, Turnover: turnover,
 		SuspendedIn: lying * r.t.site.stirredPerDay * 1000 / 24, Settling: r.t.site.settlingPerHour, Capture: pass * turnover,
 		RoomT: float64(room.Temperature), Humidity: float64(room.Humidity), EvapShare: water.UndisturbedPool,
 		UA: r.ua, HeatIn: pumpHeat * r.filterFlow * flow,

@@ -38,11 +38,11 @@ const (
 const (
 	// mediaM2PerM3 is the film-bearing surface of filter media; range 200 to 1000, common practice, no source.
 	mediaM2PerM3 = 400
-	// gasStill and gasTurnover give the gas transfer velocity k600, m/day: a still surface 0.5 (Cole & Caraco 1998 for windless lakes,
-	// from memory), and more with each turnover an hour that the outlet sends along the surface: 1.3 at four turnovers, where the
-	// trade's figures lie between a gentle ripple (0.5 to 1) and strong movement (1 to 3). With it a display of 28 mg/L uses the usual
-	// 0.06 to 0.12 g of CO2 a day and litre. Ranges 0.3 to 0.8 and 0.05 to 0.5; common practice, no source.
-	gasStill, gasTurnover = 0.5, 0.2
+	// gasStill and gasFlow give the gas transfer velocity k600, m/day: a still indoor surface, and more with the flow that the outlet
+	// spreads over it, per m³/h and m² of surface. A display of 2 m³/h and m² comes to 1.3, where the trade's figures lie between a
+	// gentle ripple (0.5 to 1) and strong movement (1 to 3), and uses the usual 0.06 to 0.12 g of CO2 a day and litre. Windless lakes
+	// show 0.5 (Cole & Caraco 1998, from memory). Ranges 0.1 to 0.6 and 0.15 to 1.2; common practice, no source.
+	gasStill, gasFlow = 0.3, 0.5
 	// paneU and surfaceU are heat losses, W/(m² K): glass of 12 mm between water and room air (EN 673 air-side 8, from
 	// memory), and sensible loss of an open surface.
 	paneU, surfaceU = 7.1, 8.0

@@ -22,7 +22,7 @@ type tuning struct {
 
 // surroundings are the numbers of this package that are uncertain; what they mean stands beside the constants of the same names.
 type surroundings struct {
-	gasStill, gasTurnover               float64
+	gasStill, gasFlow                   float64
 	lampHeat, mediaM2PerM3, movedAlive  float64
 	singlePass, singlePassFine          float64
 	settlingPerHour, stirredPerDay      float64
@@ -32,7 +32,7 @@ type surroundings struct {
 
 func usual() tuning {
 	return tuning{water: water.DefaultParams(), soil: soil.DefaultParams(), growth: growth.DefaultParams(), algae: algae.DefaultParams(), site: surroundings{
-		gasStill: gasStill, gasTurnover: gasTurnover, lampHeat: lampHeat, mediaM2PerM3: mediaM2PerM3, movedAlive: movedAlive,
+		gasStill: gasStill, gasFlow: gasFlow, lampHeat: lampHeat, mediaM2PerM3: mediaM2PerM3, movedAlive: movedAlive,
 		singlePass: singlePass, singlePassFine: singlePassFine, settlingPerHour: settlingPerHour, stirredPerDay: stirredPerDay,
 		clogLitre: clogLitre, usualColour: usualColour, siphonReach: siphonReach, tanPerProt: tanPerProt, routine: routine,
 		beamPerSolids: clarity.PerSolids,
@@ -85,8 +85,8 @@ func parameters() []Parameter {
 		{"water: decay of detritus", "1/day", 0, 0.005, 0.02, true, "Janse 2005 (PCLake), range " + practice, one(func(t *tuning) *float64 { return &t.water.MineralPerDay })},
 		{"water: loss of chelated iron", "1/day", 0, 0.01, 0.09, true, practice + ", range a factor of 3", one(func(t *tuning) *float64 { return &t.water.IronPerDay })},
 
-		{"site: gas exchange of a still surface", "m/day", 0, 0.3, 0.8, true, practice + "; the largest single doubt of the CO2 bill", one(func(t *tuning) *float64 { return &t.site.gasStill })},
-		{"site: gas exchange that each turnover an hour adds", "m/day", 0, 0.05, 0.5, true, practice, one(func(t *tuning) *float64 { return &t.site.gasTurnover })},
+		{"site: gas exchange of a still surface", "m/day", 0, 0.1, 0.6, true, practice + "; the largest single doubt of the CO2 bill", one(func(t *tuning) *float64 { return &t.site.gasStill })},
+		{"site: gas exchange that flow along the surface adds", "m/day per m/h", 0, 0.15, 1.2, true, practice, one(func(t *tuning) *float64 { return &t.site.gasFlow })},
 		{"site: lamp power that ends as heat in the water", "", 0, 0.05, 0.3, true, practice, one(func(t *tuning) *float64 { return &t.site.lampHeat })},
 		{"site: film-bearing surface of filter media", "m²/m³", 0, 200, 1000, true, practice, one(func(t *tuning) *float64 { return &t.site.mediaM2PerM3 })},
 		{"site: film on ripe media that lives through a move", "", 0, 0.01, 0.3, true, practice, one(func(t *tuning) *float64 { return &t.site.movedAlive })},
