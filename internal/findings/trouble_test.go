@@ -116,6 +116,8 @@ livestock: [{species: Planorbella duryi, count: 10}]
 care:
   - {every: week, do: water-change, share: 30 %}
   - {every: 2 days, do: dose, bottle: nitrogen bottle, amount: 20 mL}
+  - {every: week, do: siphon}
+  - {every: 4 weeks, do: filter-clean}
   - {every: 3 weeks, do: trim, species: Hygrophila polysperma, to: 30 cm}
 `,
 	},
