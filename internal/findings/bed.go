@@ -23,7 +23,7 @@ func rootZoneShort(v *view) []Finding {
 	rooted := 0
 	for i := range v.f.Snapshots {
 		s := &v.f.Snapshots[i]
-		if s.Day < 42 && v.p.Found == nil {
+		if s.Day < grown && v.p.Found == nil {
 			continue
 		}
 		short = short[:0]
@@ -100,10 +100,15 @@ func rootZoneShort(v *view) []Finding {
 	if stalled != "" {
 		because += " " + stalled
 	}
+	due := v.tabletsDue()
+	do := fmt.Sprintf("Push %d plain root tablets into the thin patches, 12 cm apart, and again every 3 months; coated ones once a year.", tablets)
+	if len(due) > 0 {
+		do = fmt.Sprintf("Push plain root tablets in where patches thin out, 12 cm apart, and again every 3 months, or coated ones once a year: %s.", dueText(due))
+	}
 	return []Finding{{Rule: "root-zone-short", Severity: severity, Day: first.Day, Until: until, X: bx, Y: by, Where: v.where(bx, by), Subject: "substrate",
 		What:    "The root zone runs short.",
 		Because: because,
-		Do:      fmt.Sprintf("Push %d plain root tablets into the thin patches, 12 cm apart, and again every 3 months; coated ones once a year.", tablets)}}
+		Do:      do, Due: due}}
 }
 
 // perTablet is the bed one root tablet feeds, m²: one for 190 cm², a grid of 10 to 15 cm (common practice).
@@ -181,9 +186,10 @@ func steepSlope(v *view) []Finding {
 		severity, what = Harm, "A slope is steeper than its material holds and slides at the first water change."
 	}
 	x, y := f.MaxSlopeAt[0], f.MaxSlopeAt[1]
+	low, high := soil.Creep(f.MaxSlopeDeg, 1)
 	return []Finding{{Rule: "slope-steep", Severity: severity, Day: 0, Until: v.f.Length, X: x, Y: y, Where: v.where(x, y), Subject: "substrate",
 		What:    what,
-		Because: fmt.Sprintf("%.0f° where %s holds %.0f° under water: a safety of %.2f where 1.2 is wanted; unheld slopes flatten by a fifth to two fifths in a year.", f.MaxSlopeDeg, name, phi, fs),
+		Because: fmt.Sprintf("%.0f° where %s holds %.0f° under water: a safety of %.2f where 1.2 is wanted; unheld it lies at %.0f to %.0f° in a year.", f.MaxSlopeDeg, name, phi, fs, low, high),
 		Do:      fmt.Sprintf("Lay it at %.0f° or less, or hold it with stones for every 15 cm of rise.", safe)}}
 }
 

@@ -14,5 +14,6 @@ type Finding struct {
 	What     string  // one plain sentence
 	Because  string  // the reason in numbers
 	Do       string  // the cure
+	Due      []Due   // root-zone-short: where to push in how many tablets, and when; by day
 	Caution  string  // stands beside a number that could hurt someone; empty when none does
 }

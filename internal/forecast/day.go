@@ -51,7 +51,7 @@ func (r *run) day(day int) Day {
 	algaeEnv, leaves := r.algaeEnv(hours)
 	algaeDemand := r.algae.Demand(algaeEnv)
 	both := joined(demand, algaeDemand)
-	release := r.bed.Day(r.water.T, r.water.DGH())
+	release := r.soilDay()
 
 	supply := r.pending
 	supply.TAN += release.TAN + fauna.TAN
@@ -172,6 +172,20 @@ func (r *run) rootTake(d *growth.Demand) []growth.Matter {
 	}
 	r.bed.Forget(cols)
 	return got
+}
+
+// soilDay lets the bed have its day under the water that stands over it. Potassium that goes onto exchange sites leaves the water for as much
+// charge in calcium.
+func (r *run) soilDay() soil.Release {
+	w := &r.water
+	out := r.bed.Day(w.T, soil.Water{Ca: w.Ca, Mg: w.Mg, Na: w.Na, K: w.K, N: w.TAN, P: w.PO4P, Litres: 1000 * w.Volume})
+	if w.Volume > 0 && out.KTaken > 0 {
+		const molK, molCa = 39.098, 40.078
+		perLitre := out.KTaken / (1000 * w.Volume)
+		w.K -= perLitre
+		w.Ca += perLitre / molK / 2 * molCa
+	}
+	return out
 }
 
 // forcing is what acts on the water in one hour, before gas; lying is the detritus on the bed, g dry.

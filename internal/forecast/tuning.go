@@ -67,13 +67,13 @@ func parameters() []Parameter {
 		{"growth: lengthening of stems, against the catalogue", "", 0, 0.7, 1.4, true, practice, one(func(t *tuning) *float64 { return &t.growth.Elongation })},
 
 		{"soil: leaching of ammonium from new material", "1/day", 0, 0.07, 0.2, true, practice, one(func(t *tuning) *float64 { return &t.soil.LeachFast })},
-		{"soil: leaching of the reserve", "1/day", 0, 0.0001, 0.0005, true, practice, one(func(t *tuning) *float64 { return &t.soil.LeachSlow })},
+		{"soil: share of the nitrogen reserve on exchange sites", "", 0, 0.04, 0.3, true, practice, one(func(t *tuning) *float64 { return &t.soil.Exchangeable })},
 		{"soil: decay of dead leaves in the bed", "1/day", 0, 0.002, 0.01, true, "Janse 2005 (PCLake): 0.01 in water, 0.002 in sediment", one(func(t *tuning) *float64 { return &t.soil.DetritusRate })},
 		{"soil: share of what decays that stays with the roots", "", 0, 0.3, 0.8, false, practice, one(func(t *tuning) *float64 { return &t.soil.DetritusToBed })},
 		{"soil: share of a reserve that roots win in a day", "", 0, 0.02, 0.1, true, practice, one(func(t *tuning) *float64 { return &t.soil.RootAccess })},
 		{"soil: speed at which an active bed takes up carbonate hardness", "m/day", 0, 0.05, 0.25, true, practice, one(func(t *tuning) *float64 { return &t.soil.BufferVelocity })},
-		{"soil: nitrogen in the pore water of a rich bed", "mg/L", 0, 2, 20, true, "from memory of lake and paddy soils", one(func(t *tuning) *float64 { return &t.soil.PoreFullN })},
-		{"soil: phosphorus in the pore water of a rich bed", "mg/L", 0, 0.2, 2, true, "from memory of lake and paddy soils", one(func(t *tuning) *float64 { return &t.soil.PoreFullP })},
+		{"soil: hold of exchange sites on ammonium and potassium", "", 0, 1.0 / 3, 3, true, "phreeqc.dat for clays; of baked clay not known, range a factor of 3", one(func(t *tuning) *float64 { return &t.soil.Selectivity })},
+		{"soil: hold of the bed on phosphate", "L/mg", 0, 0.2, 2, true, "Janse 2005 (PCLake), oxic; range " + practice, one(func(t *tuning) *float64 { return &t.soil.AffinityP })},
 
 		{"water: CO2 at which plants that take CO2 only reach half their rate", "mmol/L", 0, 0.033, 0.19, true, "4 to 185 µM (Kirk 1994); " + practice, one(func(t *tuning) *float64 { return &t.water.CO2Half })},
 		{"water: share of photosynthesis that the bicarbonate path carries", "", 0, 0.15, 0.45, true, "ratios of Sand-Jensen 1983; " + practice, one(func(t *tuning) *float64 { return &t.water.HCO3Share })},

@@ -28,17 +28,17 @@ type Organic struct {
 // Params are the rates of the root zone that are uncertain; what they mean stands beside the house's values below, which
 // DefaultParams returns.
 type Params struct {
-	LeachFast, LeachSlow        float64 // 1/day at 20 °C
+	LeachFast, Exchangeable     float64 // 1/day at 20 °C, share
 	DetritusRate, DetritusToBed float64 // 1/day at 20 °C, share
 	RootAccess                  float64 // share a day
 	BufferVelocity              float64 // m/day
-	PoreFullN, PoreFullP        float64 // mg/L
+	Selectivity, AffinityP      float64 // factor on that of ammonium and potassium; L/mg P
 }
 
 // DefaultParams returns the house's values.
 func DefaultParams() Params {
-	return Params{LeachFast: leachFast, LeachSlow: leachSlow, DetritusRate: detritusRate, DetritusToBed: detritusToBed, RootAccess: rootAccess,
-		BufferVelocity: bufferVelocity, PoreFullN: poreFullN, PoreFullP: poreFullP}
+	return Params{LeachFast: leachFast, Exchangeable: exchangeable, DetritusRate: detritusRate, DetritusToBed: detritusToBed, RootAccess: rootAccess,
+		BufferVelocity: bufferVelocity, Selectivity: 1, AffinityP: affinityP}
 }
 
 // Rates of the root zone. First-order rates are per day at 20 °C and follow theta^(T−20).
@@ -48,10 +48,10 @@ const (
 	// leachFast empties the freely leachable ammonium of a new bed: half gone in six days, so that the release peaks in the
 	// first week and lasts two to five weeks. Range 0.07 to 0.2; common practice, no source.
 	leachFast = 0.115
-	// leachSlow is what the exchangeable reserve loses to the water at 0 °dH; each 10 °dH of hardness in the water, whose
-	// calcium displaces ammonium and potassium from the exchange sites, adds as much again. Range 0.0001 to 0.0005; common
-	// practice, no source, ordered as by the Gaines–Thomas selectivities of the USGS speciation database.
-	leachSlow = 0.0002
+	// exchangeable is the share of the nitrogen reserve that sits as ammonium on exchange sites, from which hard water strips it; the rest
+	// is organic and reaches the roots only. Range 0.04 to 0.3; common practice, no source. At 6 °dH a rich soil then loses about 0.01 %
+	// of its nitrogen a day to the water.
+	exchangeable = 0.1
 
 	// detritusRate is how fast dead leaves and roots on and in the top of the bed mineralise; PCLake 0.01 in water and 0.002
 	// in sediment, and the top of a planted bed lies between (Janse 2005, parameter list).
@@ -73,11 +73,6 @@ const (
 	strongBuffer = 150
 	// bufferFloor is the alkalinity, meq/L, that a fresh active bed leaves in the water (about 0.5 dKH). Common practice.
 	bufferFloor = 0.18
-
-	// poreFullN and poreFullP are the concentrations, mg/L, in the pore water of a column whose reserve is as rich as the
-	// house's reference bed (refN, refP mg per litre of bed). Ranges 2 to 20 and 0.2 to 2; from memory of lake and paddy soils.
-	poreFullN, poreFullP = 5.0, 0.6
-	refN, refP           = 400.0, 80.0
 
 	// Lateral exchange with each of four neighbours, m²/day. Free diffusion of ammonium in a bed of porosity 0.5 is
 	// 7e-10 m²/s (Boudreau 1997), retarded 2.3-fold by sorption; potassium alike; phosphate is held about 30 times harder.
@@ -115,6 +110,9 @@ type column struct {
 	detritus Organic
 	tablets  []pushed
 	asked    Nutrients // running mean of daily demand, mg/day
+
+	sites, holdP        float64 // mmol of charge on exchange sites; phosphate that it can sorb, mg P
+	poreN, poreP, poreK float64 // mg/L of its pore water
 }
 
 // Bed is the root zone of a tank. It is not safe for concurrent use.
@@ -162,6 +160,8 @@ func NewWith(grid *geometry.Columns, cat *catalog.Catalog, ageYears float64, par
 				left = math.Max(0.05, 1-ageYears/m.LifeYears.Max)
 			}
 			c.litres += litres
+			c.sites += kg * of.CEC.Value * 10 // cmol/kg
+			c.holdP += kg * (capacityP*of.PKg.Value*1000 + sandP)
 			if ageYears < 0.2 {
 				c.fast += kg * of.NH4NKg.Value * 1000
 			}
@@ -175,6 +175,7 @@ func NewWith(grid *geometry.Columns, cat *catalog.Catalog, ageYears float64, par
 			}
 		}
 		if c.litres > 0 {
+			b.equilibrate(c, usualWater)
 			b.index = append(b.index, i)
 			b.area += area * active
 		}
@@ -204,8 +205,8 @@ func (b *Bed) Pore(col int) Pore {
 	c := &b.cols[col]
 	return Pore{
 		Nutrients: c.reserve,
-		NConc:     b.params.PoreFullN * c.reserve.N / (refN * c.litres),
-		PConc:     b.params.PoreFullP * c.reserve.P / (refP * c.litres),
+		NConc:     c.poreN,
+		PConc:     c.poreP,
 	}
 }
 
@@ -243,15 +244,18 @@ func (b *Bed) Forget(asked []int) {
 }
 
 // Release is what the bed gives to the water in a day: mg of ammonium N from mineralised matter (TAN) and from exchange sites
-// (Exchanged, for which the bed takes up as much charge in calcium and magnesium), P, K, and mmol of respired C.
-type Release struct{ TAN, Exchanged, P, K, C float64 }
+// (Exchanged, for which the bed takes up as much charge in calcium and magnesium), P, K, and mmol of respired C. KTaken is the potassium
+// that the bed takes up for as much charge in calcium.
+type Release struct{ TAN, Exchanged, P, K, C, KTaken float64 }
 
-// Day leaches, mineralises, dissolves tablets and lets nutrients spread sideways, at the water's temperature [°C] and
-// hardness [°dH].
-func (b *Bed) Day(tempC, gh float64) Release {
+// usualWater is what a bed meets before its first day: about 6 °dH.
+var usualWater = Water{Ca: 30, Mg: 7, Na: 10, K: 5}
+
+// Day leaches, mineralises, dissolves tablets and lets nutrients spread sideways, at the water's temperature [°C] and under the water that
+// stands over the bed.
+func (b *Bed) Day(tempC float64, w Water) Release {
 	var out Release
 	theta := math.Pow(thetaMineral, tempC-20)
-	slow := b.params.LeachSlow * (1 + math.Max(0, gh)/10) * theta
 	fast := 1 - math.Exp(-b.params.LeachFast*theta)
 	rot := 1 - math.Exp(-b.params.DetritusRate*theta)
 	for _, i := range b.index {
@@ -259,13 +263,6 @@ func (b *Bed) Day(tempC, gh float64) Release {
 		n := c.fast * fast
 		c.fast -= n
 		out.Exchanged += n
-
-		// Leaching slows as the sites empty: first order in the reserve.
-		lost := Nutrients{N: c.reserve.N * slow, P: c.reserve.P * slow * 0.2, K: c.reserve.K * slow}
-		c.reserve = c.reserve.minus(lost)
-		out.Exchanged += lost.N
-		out.P += lost.P
-		out.K += lost.K
 
 		gone := c.detritus.times(rot)
 		c.detritus = c.detritus.plus(gone.times(-1))
@@ -291,6 +288,7 @@ func (b *Bed) Day(tempC, gh float64) Release {
 		}
 		c.tablets = live
 	}
+	b.leach(tempC, w, &out)
 	b.spread()
 	return out
 }
@@ -523,6 +521,8 @@ func (b *Bed) Refresh(cols []int, m *catalog.Material, depth float64) Nutrients 
 		n := Nutrients{N: kg * of.NKg.Value, P: kg * of.PKg.Value, K: kg * of.KKg.Value, Fe: kg * of.FeKg.Value}.times(1000)
 		fast := kg * of.NH4NKg.Value * 1000
 		c.litres += litres
+		c.sites += kg * of.CEC.Value * 10
+		c.holdP += kg * (capacityP*of.PKg.Value*1000 + sandP)
 		c.fast += fast
 		c.reserve = c.reserve.plus(n)
 		n.N += fast

@@ -16,3 +16,10 @@ func SlopeSafety(phi, beta float64) float64 {
 func SteepestSafe(phi, fs float64) float64 {
 	return math.Atan(math.Tan(phi*math.Pi/180)/fs) * 180 / math.Pi
 }
+
+// Creep is the range of the angle, degrees, at which an unheld slope lies after some years: pumps, digging animals and settling take a fifth
+// to two fifths of its start in the first year (common practice, no source), and as large a share of what is left in each year after it.
+func Creep(beta, years float64) (low, high float64) {
+	years = math.Max(years, 0)
+	return beta * math.Pow(0.6, years), beta * math.Pow(0.8, years)
+}
