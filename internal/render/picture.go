@@ -454,7 +454,7 @@ func (w *worker) through(n *scene.Node, win int, ms []*mirror) {
 }
 
 // mirrored tells whether a piece of wall is not to be drawn: the pane one looks in through, and walls that the ray meets beyond the critical
-// angle. These are mirrors, and what they show is drawn as the tank's image behind them.
+// angle. These are mirrors, and what they show is drawn as the tank's image behind them. In round and many-sided tanks the background stands for them.
 func (w *worker) mirrored(t [3]uint32, n *scene.Node, wd *window, ms []*mirror) bool {
 	m := &w.s.Meshes[n.Mesh]
 	var mid vec
@@ -477,8 +477,8 @@ func (w *worker) mirrored(t [3]uint32, n *scene.Node, wd *window, ms []*mirror) 
 	if dot(in, normal) >= 0 { // the pane one looks in through
 		return true
 	}
-	if len(wd.mirrors) < 2 { // round tanks: the wall is shown as it is
-		return false
+	if len(wd.mirrors) < 2 { // round tanks: the background is laid behind all that is drawn
+		return true
 	}
 	c := math.Abs(dot(in, normal))
 	return math.Sqrt(1-c*c) > 1/waterIndex

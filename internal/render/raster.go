@@ -305,7 +305,7 @@ func granules(p [3]float32, size float32) float32 {
 		dx, dy, dz := int32(d&1), int32(d>>1&1), int32(d>>2&1)
 		h := hash3(ix+dx, iy+dy, iz+dz)
 		jx, jy, jz := float32(h&255)/255-.5, float32(h>>8&255)/255-.5, float32(h>>16&255)/255-.5
-		ex, ey, ez := fx-float32(dx)-.5*jx, fy-float32(dy)-.5*jy, fz-float32(dz)-.5*jz
+		ex, ey, ez := fx-float32(dx)-.85*jx, fy-float32(dy)-.85*jy, fz-float32(dz)-.85*jz
 		if r := ex*ex + ey*ey + ez*ez; r < best {
 			best, own = r, h
 		}

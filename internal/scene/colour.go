@@ -41,7 +41,7 @@ func paint(p *growth.PlantState) palette {
 	sp := p.Species
 	c := hex(sp.ColourHex)
 	grey := .3*c[0] + .6*c[1] + .1*c[2]
-	c = c.mix(tint{grey, grey, grey * .8}, .16) // the catalogue's colours are of single leaves in white light; in the water they are duller
+	c = c.mix(tint{grey, grey, grey * .8}, .22) // the catalogue's colours are of single leaves in white light; in the water they are duller
 	words := strings.ToLower(sp.Colour)
 	red := c[0] > c[1]*1.15
 	if red && (sp.Form == catalog.Stem) && p.TopPPFD > 0 { // reds of stem plants fade to green in dim light

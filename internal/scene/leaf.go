@@ -14,7 +14,8 @@ type form struct {
 	fill     float64 // blade area by length times width
 	lobes    float64 // how far the base is drawn back beside the stalk, share of the length
 	segments int
-	feather  int // pairs of leaflets; 0 for an undivided blade
+	feather  int     // pairs of leaflets; 0 for an undivided blade
+	nod      float64 // how far the blade bends away from its stalk, rad
 }
 
 func lens(peak, sharp float64) outline {
@@ -33,15 +34,15 @@ func strap(t float64) float64 { return min(1, .55+6*t) * math.Pow(max(0, 1-math.
 var forms = map[string]form{
 	"linear":     {width: lens(.4, .45), petiole: .0, aspect: .09, widest: .14, fill: .78, segments: 7},
 	"lanceolate": {width: lens(.40, .72), petiole: .25, aspect: .19, widest: .29, fill: .64, segments: 8},
-	"ovate":      {width: lens(.40, .55), petiole: .30, aspect: .46, widest: .62, fill: .72, segments: 7},
-	"cordate":    {width: func(t float64) float64 { return math.Pow(max(0, math.Sin(math.Pi*(.14+.86*t))), .75) }, petiole: .5, aspect: .8, widest: 1, fill: .7, lobes: .2, segments: 7},
+	"ovate":      {width: lens(.40, .55), petiole: .30, aspect: .46, widest: .62, fill: .72, segments: 7, nod: .35},
+	"cordate":    {width: func(t float64) float64 { return math.Pow(max(0, math.Sin(math.Pi*(.14+.86*t))), .75) }, petiole: .5, aspect: .8, widest: 1, fill: .7, lobes: .2, segments: 9, nod: .5},
 	"spatulate":  {width: lens(.72, .8), petiole: .2, aspect: .4, widest: .6, fill: .66, segments: 7},
 	"pinnate":    {width: lens(.4, .7), petiole: .28, aspect: .5, widest: .62, fill: .45, segments: 8, feather: 9},
 	"needle":     {width: lens(.4, .4), petiole: 0, aspect: .06, widest: .1, fill: .8, segments: 4},
 	"ribbon":     {width: strap, petiole: 0, aspect: .018, widest: .030, fill: .93, segments: 12},
 	"frond":      {width: lens(.45, .7), petiole: .05, aspect: .4, widest: .55, fill: .5, segments: 6, feather: 6},
 	"thread":     {width: lens(.2, .3), petiole: 0, aspect: .012, widest: .02, fill: .8, segments: 4},
-	"round":      {width: func(t float64) float64 { return math.Sqrt(max(0, 1-(2*t-1)*(2*t-1)*.999)) }, petiole: .6, aspect: 1, widest: 1.05, fill: .78, segments: 6},
+	"round":      {width: func(t float64) float64 { return math.Sqrt(max(0, 1-(2*t-1)*(2*t-1)*.999)) }, petiole: .6, aspect: 1, widest: 1.05, fill: .78, segments: 6, nod: 1.1},
 }
 
 func formOf(shape string) form {
@@ -62,6 +63,7 @@ type leaf struct {
 	wave, waves  float64 // ruffle of the edge: share of the width, and how many
 	phase        float64
 	curl         float64 // how far it swings sideways on its way, rad
+	nod, joint   float64 // how far the blade bends away from its stalk, rad, and at which share of the length
 	twist        float64 // of ribbons about their own line from base to tip, rad
 	base, tip    tint
 	rib, stem    tint
@@ -88,6 +90,9 @@ func (l *leaf) walk(n int) []step {
 				t = 0
 			}
 			theta := l.lean0 + (l.lean1-l.lean0)*math.Pow(clamp(t, 0, 1), 1.4)
+			if l.nod != 0 {
+				theta = min(theta+l.nod*smooth(l.joint-.12, l.joint+.10, t), max(theta, 1.75))
+			}
 			az := l.azimuth + l.curl*t*t
 			s, c := math.Sincos(theta)
 			sa, ca := math.Sincos(az)
@@ -136,7 +141,8 @@ func (l *leaf) draw(m *Mesh, f form) {
 	}
 	half := l.width / 2
 	first := len(m.V)
-	if f.widest < .04 { // too narrow to show a rib
+	l.waves = min(l.waves, float64(seg)/2.6) // no more ruffles than the rows can show
+	if f.widest < .04 {                      // too narrow to show a rib
 		for i := range seg + 1 {
 			t := float64(i) / float64(seg)
 			q := at(blade(t))

@@ -101,7 +101,7 @@ func habitOf(sp *catalog.Species) habit {
 	case catalog.Rhizome:
 		h.spread, h.fold = .85, .16
 	case catalog.Lily:
-		h.fold, h.spread = .05, .5
+		h.fold, h.spread, h.wave = .05, .42, .07
 	case catalog.Bulb:
 		h.wave, h.waves = .30, 9
 	}
@@ -180,6 +180,9 @@ func (b *builder) rosette(p *growth.PlantState, item int, d draws) {
 			l.from = Vec{creep * (s*math.Cos(a) - side*math.Sin(a)), creep * (s*math.Sin(a) + side*math.Cos(a)), min(.005, height*.08)}
 		}
 		l.length = 1
+		if f.petiole > .1 {
+			l.nod, l.joint = f.nod*own, f.petiole
+		}
 		free := *l
 		free.from = Vec{}
 		top, wide := 1e-6, 1e-6

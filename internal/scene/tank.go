@@ -97,9 +97,18 @@ func (b *builder) bed() {
 		for i := range nx + 1 {
 			x, y := b.within(float64(i)*dx, float64(j)*dy, 0)
 			z := g.Height(x, y)
-			n := Vec{(g.Height(x-dx, y) - g.Height(x+dx, y)) / (2 * dx), (g.Height(x, y-dy) - g.Height(x, y+dy)) / (2 * dy), 1}.unit()
+			// Grains roll: edges are softer than the lattice of the bed.
+			const roll = 2.5
+			n := Vec{(g.Height(x-roll*dx, y) - g.Height(x+roll*dx, y)) / (2 * roll * dx), (g.Height(x, y-roll*dy) - g.Height(x, y+roll*dy)) / (2 * roll * dy), 1}.unit()
+			if t.WallDistance(x, y) > 2*dx { // at the glass it meets its section
+				z = .4*z + .15*(g.Height(x-dx, y)+g.Height(x+dx, y)+g.Height(x, y-dy)+g.Height(x, y+dy))
+			}
 			l := shown(x, y)
-			c := kinds[l].mul(1 + .05*(patch(x*9, y*9)-.5))
+			c := kinds[l].mul(.4)
+			for _, d := range [4][2]float64{{-dx, 0}, {dx, 0}, {0, -dy}, {0, dy}} {
+				c = tint(Vec(c).add(Vec(kinds[shown(x+d[0], y+d[1])].mul(.15))))
+			}
+			c = c.mul(1 + .05*(patch(x*9, y*9)-.5))
 			m.V = append(m.V, Vertex{P: Vec{x, y, z}.f32(), N: n.f32(), C: c.bytes(), A: grainNumber(grain[l])})
 		}
 	}
