@@ -150,7 +150,7 @@ const (
 	// One root tablet for 190 cm²: a published explainer of root fertilising, one for 30 square inches.
 	newTabletArea = 0.019 // m²
 	// Less than this is raised with salts; texts give GH 4 to 10 and KH 2 to 6, soft-water reds KH 0 to 3.
-	newLeastGH, newLeastKH = 4.0, 2.0 // °dH
+	newLeastGH, newLeastKH = 5.0, 2.0 // °dH
 	// Salts that raise 1 L by one degree, g per 100 L by molar mass: NaHCO3 3.0 for KH, CaSO4·2H2O 3.1 and MgSO4·7H2O 4.4 for GH.
 	newBicarbonate, newGypsum, newEpsom = 30.0, 31.0, 44.0 // mg/L for each degree
 )
