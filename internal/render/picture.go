@@ -236,6 +236,12 @@ func (f *frame) gather() {
 	}
 	parallel(n, func(k int) {
 		w := worker{frame: f, part: &f.parts[k]}
+		corners, faces := 0, 0
+		for i := k * size; i < min((k+1)*size, len(f.s.Nodes)); i++ {
+			m := &f.s.Meshes[f.s.Nodes[i].Mesh]
+			corners, faces = corners+len(m.V), faces+len(m.F)
+		}
+		w.part.v, w.part.f = make([]corner, 0, corners*5/4), make([]facet, 0, faces)
 		for i := k * size; i < min((k+1)*size, len(f.s.Nodes)); i++ {
 			node := &f.s.Nodes[i]
 			b := balls[node.Mesh]

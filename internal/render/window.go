@@ -127,18 +127,26 @@ func (q *round) exact(p vec) bent {
 		return ((h[0]-q.eye[0])*-s+(h[1]-q.eye[1])*c)/out + waterIndex*((h[0]-p[0])*-s+(h[1]-p[1])*c)/in
 	}
 	lo, hi := middle-side, middle+side
-	if slope(lo) > 0 || slope(hi) < 0 {
+	fl, fh := slope(lo), slope(hi)
+	if fl > 0 || fh < 0 {
 		return bent{}
 	}
-	for range 32 {
-		m := (lo + hi) / 2
-		if slope(m) < 0 {
-			lo = m
-		} else {
-			hi = m
+	// Regula falsi that halves the weight of an end that stays (the Illinois way, Dowell & Jarratt 1971).
+	for range 40 {
+		m := (lo*fh - hi*fl) / (fh - fl)
+		f := slope(m)
+		switch {
+		case math.Abs(f) < 1e-9 || hi-lo < 1e-10:
+			lo, hi = m, m
+		case f < 0:
+			lo, fl, fh = m, f, fh/2
+		default:
+			hi, fh, fl = m, f, fl/2
+		}
+		if lo == hi {
+			break
 		}
 	}
-	slope((lo + hi) / 2)
 	return bent{unit(sub(h, q.eye)), in, out + in}
 }
 

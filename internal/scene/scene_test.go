@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"sync"
 	"testing"
 
 	"littoral/internal/catalog"
@@ -16,7 +17,28 @@ import (
 	"littoral/internal/scene"
 )
 
+// The two tanks of the sample, and their scenes: made once, read by all.
+var (
+	library = sync.OnceValue(sample.Library)
+	hall    = sync.OnceValue(sample.Round)
+	built   sync.Map
+)
+
 func build(t testing.TB, f *forecast.Forecast, day int) *scene.Scene {
+	t.Helper()
+	type key struct {
+		f   *forecast.Forecast
+		day int
+	}
+	if s, ok := built.Load(key{f, day}); ok {
+		return s.(*scene.Scene)
+	}
+	s := fresh(t, f, day)
+	built.Store(key{f, day}, s)
+	return s
+}
+
+func fresh(t testing.TB, f *forecast.Forecast, day int) *scene.Scene {
 	t.Helper()
 	s, err := scene.Build(f, day, scene.Options{Animals: true, Person: true})
 	if err != nil {
@@ -39,7 +61,7 @@ func TestPlantsAreAsHighAndWideAsTheForecast(t *testing.T) {
 	for _, tank := range []struct {
 		name string
 		f    *forecast.Forecast
-	}{{"library", sample.Library()}, {"round", sample.Round()}} {
+	}{{"library", library()}, {"round", hall()}} {
 		worstH, worstS, n := 0.0, 0.0, 0
 		for _, day := range []int{0, 364} {
 			s, snap := build(t, tank.f, day), snapshot(tank.f, day)
@@ -90,7 +112,7 @@ func TestPlantsAreAsHighAndWideAsTheForecast(t *testing.T) {
 
 // Nothing stands in the glass, and no leaf above the water but those of floating plants.
 func TestEverythingStandsInsideTheGlass(t *testing.T) {
-	for _, f := range []*forecast.Forecast{sample.Library(), sample.Round()} {
+	for _, f := range []*forecast.Forecast{library(), hall()} {
 		s := build(t, f, 364)
 		for i := range s.Nodes {
 			n := &s.Nodes[i]
@@ -118,12 +140,12 @@ func TestEverythingStandsInsideTheGlass(t *testing.T) {
 }
 
 func TestSameForecastSameScene(t *testing.T) {
-	f := sample.Library()
+	f := library()
 	a, err := build(t, f, 364).GLB()
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, _ := build(t, f, 364).GLB()
+	b, _ := fresh(t, f, 364).GLB()
 	if !bytes.Equal(a, b) {
 		t.Error("two scenes of the same forecast and day differ")
 	}
@@ -131,7 +153,7 @@ func TestSameForecastSameScene(t *testing.T) {
 
 // A plant keeps its face: from one week to the next its leaves turn by little, while those of another plant stand elsewhere.
 func TestAPlantGrowsAndIsNotThrownAnew(t *testing.T) {
-	f := sample.Library()
+	f := library()
 	a, b := snapshot(f, 357), snapshot(f, 364)
 	if a == nil || b == nil {
 		t.Fatal("the sample has no two snapshots a week apart")
@@ -186,7 +208,7 @@ func TestNoSnapshotIsAnError(t *testing.T) {
 
 // The file's frame, its lengths, and that every accessor lies inside its view. The Khronos validator runs beside the browser tests.
 func TestGLBHoldsTogether(t *testing.T) {
-	s := build(t, sample.Library(), 364)
+	s := build(t, library(), 364)
 	data, err := s.GLB()
 	if err != nil {
 		t.Fatal(err)
@@ -237,9 +259,9 @@ func TestGLBHoldsTogether(t *testing.T) {
 }
 
 func BenchmarkBuild(b *testing.B) {
-	f := sample.Library()
+	f := library()
 	b.ReportAllocs()
 	for b.Loop() {
-		build(b, f, 364)
+		fresh(b, f, 364)
 	}
 }
