@@ -257,7 +257,7 @@ func (v *view) sinceTrim(c *crop, d int) int {
 			continue
 		}
 		for i := range v.p.Care {
-			if v.p.Care[i].ID == e.ID && (v.p.Care[i].Species == "" || v.p.Care[i].Species == c.species.Name) {
+			if v.p.Care[i].ID == e.ID && (v.p.Care[i].Species == "" || v.p.Care[i].Species == c.species.Name || v.p.Care[i].Species == c.id) {
 				last = e.Day
 			}
 		}

@@ -247,10 +247,20 @@ func (r *run) cut(j job, kind string, c growth.Cut, row *Day) {
 		what = "every kind"
 	}
 	if j.care != nil && j.care.Species != "" {
-		what = j.care.Species
+		what = r.called(j.care.Species)
 	}
 	r.event(Event{Day: j.day, Hour: float64(j.hour), Kind: kind, ID: j.care.ID, Text: sentence(fmt.Sprintf(deeds[kind], what)),
 		Amount: float64(c.Plants), Unit: "plants", FreshG: c.FreshG, N: m.N, P: m.P, Minutes: c.Minutes})
+}
+
+// called names what a line of care is about: a species as it is, a planting by its species and its id.
+func (r *run) called(name string) string {
+	for _, pl := range r.p.Plantings() {
+		if pl.ID == name {
+			return fmt.Sprintf("%s (%s)", pl.Species, pl.ID)
+		}
+	}
+	return name
 }
 
 // sentence begins a text with a capital letter.
@@ -327,7 +337,7 @@ func (r *run) workInWater(j job, row *Day) {
 	if e := j.event; e != nil {
 		switch e.Do {
 		case "water-change":
-			r.change(j.day, hour, e.ID, float64(e.Drain), "", row)
+			r.change(j.day, hour, e.ID, r.shareOf(e.Drain, e.Amount), "", row)
 		case "replant":
 			if e.Drain > 0 {
 				r.change(j.day, hour, e.ID, float64(e.Drain), "", row)
@@ -351,7 +361,7 @@ func (r *run) workInWater(j job, row *Day) {
 	c := j.care
 	switch c.Do {
 	case "water-change":
-		r.change(j.day, hour, c.ID, float64(c.Share), "", row)
+		r.change(j.day, hour, c.ID, r.shareOf(c.Share, c.Amount), "", row)
 	case "dose":
 		r.dose(j)
 	case "filter-clean":
@@ -362,6 +372,14 @@ func (r *run) workInWater(j job, row *Day) {
 		out := r.wipeGlass()
 		r.event(Event{Day: j.day, Hour: hour, Kind: "glass", ID: c.ID, Text: "The glass is wiped.", Amount: area, Unit: "m²", N: out.N, P: out.P, Minutes: glassPerM2 * area})
 	}
+}
+
+// shareOf is what part of the net water a change replaces, stated as a share or as a volume.
+func (r *run) shareOf(share unit.Fraction, amount unit.Volume) float64 {
+	if amount > 0 {
+		return math.Min(1, float64(amount)/r.water.Volume)
+	}
+	return float64(share)
 }
 
 // change replaces a share of the water.

@@ -1,6 +1,7 @@
 package forecast
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -105,5 +106,60 @@ events:`, 1)
 		if p.Planting == "stems" && p.BareM > 0.15 {
 			t.Errorf("%s has %.2f m of bare stem although its tops are replanted", p.ID, p.BareM)
 		}
+	}
+}
+
+// A water change in litres is the share of the net water that it is, and its events say the litres.
+func TestAWaterChangeInLitres(t *testing.T) {
+	share := mustRun(t, small, Options{Days: 30})
+	net := share.Model.Facts.NetWaterL
+	text := strings.Replace(small, "do: water-change, share: 40 %", fmt.Sprintf("do: water-change, amount: %.9f L", 0.4*net), 1)
+	text = strings.Replace(text, "events:", "events:\n  - {on: day 25, do: water-change, amount: 100 L}\n  - {on: day 26, do: water-change, amount: 250 L}", 1)
+	litres := mustRun(t, text, Options{Days: 30})
+	for d := range 25 {
+		// A share is one of the water that stands there that day, less what has evaporated since it was topped up.
+		if a, b := share.Days[d].ChangedL, litres.Days[d].ChangedL; math.Abs(a-b) > 0.005*net {
+			t.Errorf("day %d: %.3f L changed as a share, %.3f L as a volume", d, a, b)
+		}
+	}
+	for day, want := range map[int]float64{25: 100, 26: 250} {
+		if got := litres.Days[day].ChangedL; math.Abs(got-want) > 1e-6*want {
+			t.Errorf("day %d: %.6f L changed, want %g L", day, got, want)
+		}
+	}
+	for _, e := range litres.Balance.Elements {
+		if e.Relative > 1e-9 {
+			t.Errorf("%s is off by %g of the turnover", e.Element, e.Relative)
+		}
+	}
+}
+
+// A line of care about one planting leaves the others of its species alone, and its events name it.
+func TestCareOfOnePlanting(t *testing.T) {
+	text := strings.Replace(small, "  - {id: rhizome,", "  - {id: stems-right, species: Hygrophila polysperma, pots: 6, in: [[70,42],[115,42],[115,48],[70,48]]}\n  - {id: rhizome,", 1)
+	text = strings.Replace(text, "do: trim, species: Hygrophila polysperma, to: 15 cm", "do: trim, species: stems, to: 15 cm", 1)
+	f := mustRun(t, text, Options{Days: 50, Keep: []int{48, 49}})
+	said := 0
+	for _, e := range f.Events {
+		if e.Kind == "trim" {
+			said++
+			if e.Text != "Hygrophila polysperma (stems) is cut back." {
+				t.Errorf("day %d: %q", e.Day, e.Text)
+			}
+		}
+	}
+	if said == 0 {
+		t.Fatal("nothing was cut")
+	}
+	highest := map[string]float64{}
+	for i := range f.Snapshots {
+		if s := &f.Snapshots[i]; s.Day == 49 { // cut on days 28 and 49
+			for _, p := range s.Plants {
+				highest[p.Planting] = math.Max(highest[p.Planting], p.HeightM)
+			}
+		}
+	}
+	if highest["stems"] > 0.2 || highest["stems-right"] < 1.3*highest["stems"] {
+		t.Errorf("after the cut the stems are %.2f m high, those of the other planting %.2f m", highest["stems"], highest["stems-right"])
 	}
 }

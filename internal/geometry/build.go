@@ -78,7 +78,7 @@ func Build(p *plan.Plan, opt Options) (*Model, error) {
 		}
 		m.Notes = append(m.Notes, said[i]...)
 	}
-	m.measure(bed, stuff, float64(p.Tank.Stand))
+	m.measure(bed, stuff, float64(p.Tank.Stand), float64(p.Tank.Equipment))
 	return m, nil
 }
 
@@ -331,7 +331,7 @@ func (m *Model) share(number, across int) shares {
 }
 
 // measure fills in what the pieces displace and weigh, and the sums.
-func (m *Model) measure(bed, stuff []*catalog.Material, stand float64) {
+func (m *Model) measure(bed, stuff []*catalog.Material, stand, equipment float64) {
 	t, f := &m.Tank, &m.Facts
 	f.MinClearance = apart
 	parts := make([]shares, len(m.Solids))
@@ -393,9 +393,9 @@ func (m *Model) measure(bed, stuff []*catalog.Material, stand float64) {
 	}
 	f.FreeWaterL = max(0, f.ToLevelL-1000*kept)
 	f.PoreWaterL = 1000 * pores
-	f.GlassKG, f.StandKG = t.glassMass(), stand
+	f.GlassKG, f.StandKG, f.EquipmentKG = t.glassMass(), stand, equipment
 	f.NetWaterL = f.FreeWaterL + f.PoreWaterL
-	f.FilledKG = f.GlassKG + stand + f.BedDryKG + wet + waterDensity/1000*f.NetWaterL
+	f.FilledKG = f.GlassKG + stand + equipment + f.BedDryKG + wet + waterDensity/1000*f.NetWaterL
 	f.FootprintM2 = t.outerArea()
 	f.LoadPa = f.FilledKG * gravity / f.FootprintM2
 	m.steepest()

@@ -116,6 +116,19 @@ func TestQuotedVolume(t *testing.T) {
 		Worst: "1687.5 L, 6.7 % less", Within: "10 %"})
 }
 
+// Filters and lamps weigh on the floor as the stand does, and on nothing else.
+func TestEquipmentWeighsOnTheFloor(t *testing.T) {
+	p := boxPlan(200, 70, 60, 56, 0)
+	bare := build(t, p)
+	p.Tank.Stand, p.Tank.Equipment = 90, 60
+	m := build(t, p)
+	near(t, "equipment", m.Facts.EquipmentKG, 60, 0)
+	near(t, "stand", m.Facts.StandKG, 90, 0)
+	near(t, "filled weight", m.Facts.FilledKG-bare.Facts.FilledKG, 150, 1e-9)
+	near(t, "load", m.Facts.LoadPa/bare.Facts.LoadPa, 1+150/bare.Facts.FilledKG, 1e-9)
+	near(t, "net water", m.Facts.NetWaterL, bare.Facts.NetWaterL, 0)
+}
+
 // A worked job of the trade: 200 × 70 × 60 cm in 15 mm glass, water to 56 cm, soil 5 cm in front and 14 cm at the back.
 // Common practice, no source. The trade reckons the panes at their nominal size, without corners: our inside measures give 2.5 % more glass.
 func TestWorkedJob(t *testing.T) {

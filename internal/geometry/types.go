@@ -59,6 +59,7 @@ type Facts struct {
 	HardInWaterKG float64       // what the submerged hardscape weighs under water
 	GlassKG       float64
 	StandKG       float64
+	EquipmentKG   float64 // filters, lamps and whatever else the plan says the floor carries
 	FilledKG      float64 // all together, as it stands on the floor
 	FootprintM2   float64 // outer footprint that carries it
 	LoadPa        float64 // FilledKG·g / footprint

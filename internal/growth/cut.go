@@ -48,7 +48,7 @@ const (
 	minutesReplant = 5.0 // a pot's worth taken up, topped and set: 15 to 25 pots of stems an hour are planted, and as long again to take up
 )
 
-// Trim cuts back one species (by any of its names) or, with "", every plant that needs it. toHeightM > 0 is the height over the
+// Trim cuts back one planting (by its id), one species (by any of its names) or, with "", every plant that needs it. toHeightM > 0 is the height over the
 // crown that is left; else share is the share of the shoot taken (0 = what the form is usually cut by). Rosettes lose their
 // outer leaves, floating plants are netted off.
 func (s *Stand) Trim(day int, species string, toHeightM, share float64) Cut {
@@ -67,10 +67,15 @@ func (s *Stand) Trim(day int, species string, toHeightM, share float64) Cut {
 	return c
 }
 
-// named resolves a species (any of its names) or a planting to what picks its plants; "" picks every plant.
+// named resolves a planting by its id, else a species by any of its names, to what picks its plants; "" picks every plant.
 func (s *Stand) named(species string) func(p *plant) bool {
 	if species == "" {
 		return func(*plant) bool { return true }
+	}
+	for _, pl := range s.plan.Plantings() {
+		if pl.ID == species { // an id such as java-fern is the name of a species as well
+			return func(p *plant) bool { return p.planting == species }
+		}
 	}
 	name := species
 	if sp, ok := s.plan.Cat.Species(species); ok {

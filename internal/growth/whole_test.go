@@ -508,3 +508,25 @@ func TestCut(t *testing.T) {
 		t.Error("a species that does not stand there was cut")
 	}
 }
+
+// An id goes before a species: java-fern is both, and only the planting is meant.
+func TestACutFindsOnePlanting(t *testing.T) {
+	r := newRig(t, 0.6, 0.4, 0.5,
+		plan.Planting{ID: "java-fern", Species: "Leptochilus pteropus", Pots: 4, In: box(0, 0, 30, 40)},
+		plan.Planting{ID: "other", Species: "Leptochilus pteropus", Pots: 4, In: box(30, 0, 60, 40)}).rich()
+	r.start(0)
+	for _, c := range []struct {
+		name, species string
+		want          int
+	}{
+		{"an id that is a name too", "java-fern", 4},
+		{"an id", "other", 4},
+		{"a synonym", "Microsorum pteropus", 8},
+		{"the accepted name", "Leptochilus pteropus", 8},
+		{"nothing here", "Rotala rotundifolia", 0},
+	} {
+		if got := r.s.Trim(0, c.species, 0, 0.1).Plants; got != c.want {
+			t.Errorf("%s: %d plants are cut, want %d", c.name, got, c.want)
+		}
+	}
+}

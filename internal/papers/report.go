@@ -254,6 +254,9 @@ func (t *teller) facts() []fact {
 	if x.StandKG > 0 {
 		out = append(out, fact{"Stand", t.mass(x.StandKG)})
 	}
+	if x.EquipmentKG > 0 {
+		out = append(out, fact{"Equipment", t.mass(x.EquipmentKG)})
+	}
 	return append(out, fact{"Filled weight", t.mass(x.FilledKG)}, fact{"Load under the tank", t.load(x.LoadPa)},
 		fact{"Steepest bed", figure(x.MaxSlopeDeg, 2) + "°, " + t.where(x.MaxSlopeAt[0], x.MaxSlopeAt[1])})
 }

@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"fmt"
 	"hash"
 	"sort"
 	"strings"
@@ -18,6 +17,8 @@ const (
 	mostGlass   = 300 * unit.MM // acrylic of public aquariums
 	mostCorners = 400
 	mostPots    = 20000
+	leastBottle = 700  // kg/m³
+	mostBottle  = 3000 // kg/m³, beyond any solution
 )
 
 // checker looks at what a plan means, after it was read.
@@ -29,6 +30,7 @@ type checker struct {
 	footprint []PointCM
 	ids       map[string]string // id to the path that has it
 	pots      int
+	regions   []string // of the plan or the house, as the notices name them
 
 	hardscapeIDs, plantingIDs map[string]bool // given and derived, filled when first asked for
 }
@@ -72,6 +74,7 @@ func (c *checker) all() {
 	c.ids = map[string]string{}
 	c.head()
 	c.catalogues()
+	c.region()
 	c.tank()
 	c.substrate()
 	c.hardscape()
@@ -96,19 +99,14 @@ func (c *checker) head() {
 	if c.given("littoral") {
 		switch v := p.Littoral; {
 		case v > Version:
-			c.err("littoral", fmt.Sprintf("this plan is of format version %d, and this program reads version %d", v, Version), "use a newer littoral, or write littoral: 1 if the number is a slip")
+			c.err("littoral", say("this plan is of format version %d, and this program reads version %d", v, Version), "use a newer littoral, or write littoral: 1 if the number is a slip")
 		case v < Version:
-			c.err("littoral", fmt.Sprintf("there is no plan format version %d", v), "write littoral: 1")
+			c.err("littoral", say("there is no plan format version %d", v), "write littoral: 1")
 		}
 	}
 	if c.given("planted") {
 		if day, err := time.Parse("2006-01-02", p.Planted); err != nil || day.Year() < 1900 || day.Year() > 2200 {
-			c.err("planted", fmt.Sprintf("planted %q is not a date", clip(p.Planted)), "write year, month and day, such as 2027-03-01")
-		}
-	}
-	for i, r := range p.Region {
-		if c.given(index("region", i)) && strings.TrimSpace(r) == "" {
-			c.err(index("region", i), "this region is empty", "write a region such as EU, or take it out")
+			c.err("planted", say("planted %q is not a date", clip(p.Planted)), "write year, month and day, such as 2027-03-01")
 		}
 	}
 }
@@ -119,11 +117,11 @@ func (c *checker) id(id, path string) {
 		return
 	}
 	if strings.Trim(id, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_") != "" || id == "" || len(id) > 60 {
-		c.err(path+".id", fmt.Sprintf("id %q is not a plain name", clip(id)), "write letters, digits and hyphens, such as main-root")
+		c.err(path+".id", say("id %q is not a plain name", clip(id)), "write letters, digits and hyphens, such as main-root")
 		return
 	}
 	if first, taken := c.ids[id]; taken {
-		c.err(path+".id", fmt.Sprintf("id %q is used twice; the first is %s in line %d", id, first, c.at(first).Line), "give each item an id of its own")
+		c.err(path+".id", say("id %q is used twice; the first is %s in line %d", id, first, c.at(first).Line), "give each item an id of its own")
 		return
 	}
 	c.ids[id] = path
@@ -131,9 +129,9 @@ func (c *checker) id(id, path string) {
 
 // unknown reports a name that the catalogue does not have.
 func (c *checker) unknown(path, what, name string) {
-	message, cure := fmt.Sprintf("%s %q is not in the catalogue", what, clip(name)), "search with \"littoral catalog WORDS\", or add it in a file under catalog:"
+	message, cure := say("%s %q is not in the catalogue", what, clip(name)), "search with \"littoral catalog WORDS\", or add it in a file under catalog:"
 	if near := c.suggest(what, name); near != "" {
-		message, cure = fmt.Sprintf("%s; did you mean %q?", message, near), "write "+near
+		message, cure = say("%s; did you mean %q?", message, near), "write "+near
 	}
 	c.err(path, message, cure)
 }
@@ -144,7 +142,7 @@ func (c *checker) between(path string, x, low, high float64, what, in string) {
 		if in != "" {
 			in = " " + in
 		}
-		c.err(path, fmt.Sprintf("%s of %.4g%s is outside %.4g to %.4g%s", what, x, in, low, high, in), "check the value and its unit")
+		c.err(path, say("%s of %.4g%s is outside %.4g to %.4g%s", what, x, in, low, high, in), "check the value and its unit")
 	}
 }
 

@@ -1,7 +1,8 @@
 package plan
 
 import (
-	"fmt"
+	"errors"
+	"math"
 	"strings"
 
 	"littoral/internal/unit"
@@ -13,18 +14,18 @@ func (c *checker) bottles() {
 		b, path := &c.p.Bottles[i], index("bottles", i)
 		if c.given(path + ".name") {
 			if first, twice := names[b.Name]; twice {
-				c.err(path+".name", fmt.Sprintf("bottle %q is listed twice; the first is in line %d", clip(b.Name), c.at(index("bottles", first)).Line), "give each bottle a name of its own")
+				c.err(path+".name", say("bottle %q is listed twice; the first is in line %d", clip(b.Name), c.at(index("bottles", first)).Line), "give each bottle a name of its own")
 			}
 			names[b.Name] = i
 		}
-		c.between(path+".density", float64(b.Density), 700, 2500, "a density", "kg/m³")
+		c.between(path+".density", float64(b.Density), leastBottle, mostBottle, "a density", "kg/m³")
 		c.label(b, path)
 	}
 }
 
 // careKeys lists which keys belong to which task, beyond every, from, until, at, id and do.
 var careKeys = map[string][]string{
-	"water-change": {"share"},
+	"water-change": {"share", "amount"},
 	"dose":         {"salts", "bottle", "amount"},
 	"trim":         {"species", "to", "share", "when"},
 	"thin":         {"species", "share", "when"},
@@ -50,16 +51,12 @@ func (c *checker) care() {
 		c.outline(k.Within, path+".within")
 		switch k.Do {
 		case "water-change":
-			c.share(path, "share", k.Share, "a water change")
+			c.change(path, "share", k.Share, k.Amount)
 		case "dose":
 			c.dose(k, path)
 		case "trim", "thin", "outer-leaves", "replant-tops", "pull-runners":
 			if c.given(path + ".species") {
-				if s, ok := c.p.Cat.Species(k.Species); !ok {
-					c.unknown(path+".species", "species", k.Species)
-				} else if !planted[s.Name] {
-					c.warn(path+".species", fmt.Sprintf("%s is to be cut, but is not planted", s.Name), "check the name, or plant it")
-				}
+				c.cutOf(k.Species, path+".species", planted)
 			}
 			if k.Do == "trim" && !c.written(path+".to") && !c.written(path+".share") {
 				c.err(path, "it is not said how far to trim", "add to: 30 cm, the height that is left, or share: 30 %")
@@ -87,6 +84,47 @@ func (c *checker) care() {
 	}
 }
 
+// change checks how much water is changed: a share, or a volume that the tank can hold. What stands in the water is not known here, so
+// the volume is held against the empty tank; the forecast takes it as a share of the net water.
+func (c *checker) change(path, key string, share unit.Fraction, amount unit.Volume) {
+	at := path + ".amount"
+	switch {
+	case c.written(at) && c.written(path+"."+key):
+		c.err(at, "a water change is a share or a volume, not both", say("keep one of %s and amount", key))
+	case !c.written(at):
+		c.share(path, key, share, "a water change")
+	case c.given(at) && amount <= 0:
+		c.err(at, "a water change of nothing does nothing", "write for example amount: 350 L")
+	case c.given(at) && c.footprint != nil && c.p.Tank.WaterLevel > 0:
+		if most := math.Abs(area(c.footprint)) * cm(c.p.Tank.WaterLevel) / 1000; float64(amount)*1000 > most {
+			c.err(at, say("%.4g L do not fit a tank that holds %.4g L to its water level", float64(amount)*1000, most), "write the volume of one change, less than the tank holds, or a share such as "+key+": 40 %")
+		}
+	}
+}
+
+// cutOf checks what a line of care is about: a species, or one planting by its id.
+func (c *checker) cutOf(name, path string, planted map[string]bool) {
+	if c.plantingID(name) {
+		return
+	}
+	s, ok := c.p.Cat.Species(name)
+	if ok {
+		if !planted[s.Name] {
+			c.warn(path, say("%s is to be cut, but is not planted", s.Name), "check the name, or plant it")
+		}
+		return
+	}
+	message, cure := say("nothing planted is called %q, and no species is", clip(name)), "write the name of a species or the id of a planting"
+	near := c.nearestID(name, c.plantingIDs)
+	if near == "" {
+		near = c.suggest("species", name)
+	}
+	if near != "" {
+		message, cure = say("%s; did you mean %q?", message, near), "write "+near
+	}
+	c.err(path, message, cure)
+}
+
 // share checks the share that a task or event needs.
 func (c *checker) share(path, key string, f unit.Fraction, what string) {
 	switch {
@@ -105,7 +143,7 @@ func (c *checker) onlyKeys(path, do string, allowed []string, all ...string) {
 			ok = ok || a == key
 		}
 		if !ok {
-			c.err(path+"."+key, fmt.Sprintf("%s means nothing for do: %s", key, do), "take it out")
+			c.err(path+"."+key, say("%s means nothing for do: %s", key, do), "take it out")
 		}
 	}
 }
@@ -132,9 +170,9 @@ func (c *checker) dose(k *Care, path string) {
 			found = found || b.Name == k.Bottle
 		}
 		if _, generic := c.p.Cat.Bottle(k.Bottle); !found && !generic {
-			message, cure := fmt.Sprintf("no bottle is called %q", clip(k.Bottle)), "describe it by its label under bottles:"
+			message, cure := say("no bottle is called %q", clip(k.Bottle)), "describe it by its label under bottles:"
 			if near := c.nearest(k.Bottle, names); near != "" {
-				message, cure = fmt.Sprintf("%s; did you mean %q?", message, near), "write "+near
+				message, cure = say("%s; did you mean %q?", message, near), "write "+near
 			}
 			c.err(path+".bottle", message, cure)
 		}
@@ -156,7 +194,7 @@ func (c *checker) dose(k *Care, path string) {
 			continue
 		}
 		if kg <= 0 {
-			c.err(at, fmt.Sprintf("a dose of %s that weighs nothing", name), "write for example 6 g")
+			c.err(at, say("a dose of %s that weighs nothing", name), "write for example 6 g")
 		}
 		k.Grams[s.Formula] += kg * 1000
 	}
@@ -164,7 +202,8 @@ func (c *checker) dose(k *Care, path string) {
 
 // quantityError reports a quantity inside a map of texts.
 func (c *checker) quantityError(path, name string, err error) {
-	if u, ok := err.(*unit.Error); ok {
+	var u *unit.Error
+	if errors.As(err, &u) {
 		message := name + ": " + u.Reason
 		if strings.HasPrefix(u.Reason, `"`) {
 			message = name + " " + u.Reason
@@ -178,7 +217,7 @@ func (c *checker) quantityError(path, name string, err error) {
 // eventKeys lists which keys belong to which event, beyond id, on, at and do.
 var eventKeys = map[string][]string{
 	"replant":       {"remove", "within", "plant", "drain", "fresh"},
-	"water-change":  {"drain"},
+	"water-change":  {"drain", "amount"},
 	"remove":        {"remove", "within", "drain"},
 	"plant":         {"plant", "drain", "fresh", "within"},
 	"filter-loss":   {"for"},
@@ -202,10 +241,10 @@ func (c *checker) events() {
 		if !c.given(path + ".do") {
 			continue
 		}
-		c.onlyKeys(path, e.Do, eventKeys[e.Do], "remove", "within", "plant", "drain", "fresh", "for")
+		c.onlyKeys(path, e.Do, eventKeys[e.Do], "remove", "within", "plant", "drain", "amount", "fresh", "for")
 		need := func(key, cure string) {
 			if !c.written(path + "." + key) {
-				c.err(path, fmt.Sprintf("%s has no %s", e.Do, key), "add "+cure)
+				c.err(path, say("%s has no %s", e.Do, key), "add "+cure)
 			}
 		}
 		switch e.Do {
@@ -224,7 +263,7 @@ func (c *checker) events() {
 		case "power-cut":
 			need("for", "for: 8 h")
 		case "water-change":
-			c.share(path, "drain", e.Drain, "a water change")
+			c.change(path, "drain", e.Drain, e.Amount)
 		}
 		for j, name := range e.Remove {
 			at := index(path+".remove", j)
@@ -233,14 +272,14 @@ func (c *checker) events() {
 			}
 			if s, ok := c.p.Cat.Species(name); ok {
 				if !planted[s.Name] {
-					c.warn(at, fmt.Sprintf("%s is to be taken out, but is not planted", s.Name), "check the name")
+					c.warn(at, say("%s is to be taken out, but is not planted", s.Name), "check the name")
 				}
 				continue
 			}
 			if !c.plantingID(name) {
-				message, cure := fmt.Sprintf("nothing planted is called %q", clip(name)), "write the id of a planting, or the name of a species"
+				message, cure := say("nothing planted is called %q", clip(name)), "write the id of a planting, or the name of a species"
 				if near := c.nearestID(name, c.plantingIDs); near != "" {
-					message, cure = fmt.Sprintf("%s; did you mean %q?", message, near), "write "+near
+					message, cure = say("%s; did you mean %q?", message, near), "write "+near
 				}
 				c.err(at, message, cure)
 			}

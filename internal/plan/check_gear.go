@@ -2,7 +2,6 @@ package plan
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"reflect"
 	"strings"
@@ -44,24 +43,24 @@ func (c *checker) lamps() {
 			c.err(path+".lumens", "lumens tell how bright a lamp looks, not how many photons plants get; the two differ with its spectrum", "add lux-per-ppfd: 70 for white LEDs (60 to 75), or give ppf from the data sheet")
 		}
 		if at := path + ".lumens"; c.given(at) && (l.Lumens <= 0 || l.Lumens > 1e6) {
-			c.err(at, fmt.Sprintf("%.4g lumens is not what a lamp gives", l.Lumens), "write the luminous flux at full power, such as 12000")
+			c.err(at, say("%.4g lumens is not what a lamp gives", l.Lumens), "write the luminous flux at full power, such as 12000")
 		}
 		if at := path + ".lux-per-ppfd"; c.given(at) && (l.LuxPerPPFD < 10 || l.LuxPerPPFD > 147) {
-			c.err(at, fmt.Sprintf("%.4g lux for each µmol/m²/s is outside what any light gives", l.LuxPerPPFD), "write about 70 for white LEDs, 54 for sunlight")
+			c.err(at, say("%.4g lux for each µmol/m²/s is outside what any light gives", l.LuxPerPPFD), "write about 70 for white LEDs, 54 for sunlight")
 		}
 		if at := path + ".ppf"; c.given(at) && l.PPF <= 0 {
 			c.err(at, "the photon flux is zero", "write what the lamp gives at full power; dim it with light-day")
 		}
 		if at := path + ".beam"; c.given(at) && (l.Beam < 0.05 || l.Beam > math.Pi) {
-			c.err(at, fmt.Sprintf("a beam of %.4g° is outside what lamps have, 3° to 180°", float64(l.Beam)*180/math.Pi), "write the full width at half maximum, such as 100°")
+			c.err(at, say("a beam of %.4g° is outside what lamps have, 3° to 180°", float64(l.Beam)*180/math.Pi), "write the full width at half maximum, such as 100°")
 		}
 		if at := path + ".above-water"; c.given(at) && l.AboveWater > 500*unit.CM {
-			c.err(at, fmt.Sprintf("a lamp %.4g cm above the water does not light this tank", cm(l.AboveWater)), "check the unit")
+			c.err(at, say("a lamp %.4g cm above the water does not light this tank", cm(l.AboveWater)), "check the unit")
 		}
 		if at := path + ".at"; c.given(at) && c.footprint != nil {
 			const overhang = 50 // cm
 			if l.At[0] < lo[0]-overhang || l.At[0] > hi[0]+overhang || l.At[1] < lo[1]-overhang || l.At[1] > hi[1]+overhang {
-				c.err(at, fmt.Sprintf("a lamp at [%.4g, %.4g] does not hang over the tank", l.At[0], l.At[1]), fmt.Sprintf("over this tank x runs from %.4g to %.4g and y from %.4g to %.4g cm", lo[0], hi[0], lo[1], hi[1]))
+				c.err(at, say("a lamp at [%.4g, %.4g] does not hang over the tank", l.At[0], l.At[1]), say("over this tank x runs from %.4g to %.4g and y from %.4g to %.4g cm", lo[0], hi[0], lo[1], hi[1]))
 			}
 		}
 	}
@@ -70,10 +69,10 @@ func (c *checker) lamps() {
 // photometry reads a lamp's photometric file and checks how it hangs.
 func (c *checker) photometry(l *Lamp, path string) {
 	if at := path + ".tilt"; c.given(at) && (l.Tilt < 0 || l.Tilt > math.Pi/2) {
-		c.err(at, fmt.Sprintf("a tilt of %.4g° is outside 0° to 90°", float64(l.Tilt)*180/math.Pi), "write how far the lamp leans from straight down, and with turn: where to")
+		c.err(at, say("a tilt of %.4g° is outside 0° to 90°", float64(l.Tilt)*180/math.Pi), "write how far the lamp leans from straight down, and with turn: where to")
 	}
 	if at := path + ".dim"; c.given(at) && (l.Dim <= 0 || l.Dim > 1) {
-		c.err(at, fmt.Sprintf("a lamp at %.4g %% of its power is outside what is planned here, above 0 to 100 %%", 100*float64(l.Dim)), "write the share of full power, such as 60 %, or take the lamp out")
+		c.err(at, say("a lamp at %.4g %% of its power is outside what is planned here, above 0 to 100 %%", 100*float64(l.Dim)), "write the share of full power, such as 60 %, or take the lamp out")
 	}
 	at := path + ".ies"
 	if !c.given(at) {
@@ -103,7 +102,7 @@ func (c *checker) photometry(l *Lamp, path string) {
 		return
 	}
 	if !(f.Flux() > 0) {
-		c.err(at, fmt.Sprintf("all light in %s is zero", clip(l.IES)), "take another file from the maker of the lamp")
+		c.err(at, say("all light in %s is zero", clip(l.IES)), "take another file from the maker of the lamp")
 		return
 	}
 	l.Photometry = f
@@ -114,7 +113,7 @@ func (c *checker) readings(l *Lamp, path string) {
 	for i := range l.Readings {
 		r, at := &l.Readings[i], index(path+".par-readings", i)
 		if c.given(at+".dim") && (r.Dim <= 0 || r.Dim > 1) {
-			c.err(at+".dim", fmt.Sprintf("a dimmer at %.4g %% is outside what it can stand at, above 0 to 100 %%", 100*float64(r.Dim)), "write the share of full power")
+			c.err(at+".dim", say("a dimmer at %.4g %% is outside what it can stand at, above 0 to 100 %%", 100*float64(r.Dim)), "write the share of full power")
 		}
 		if c.given(at+".ppfd") && r.PPFD <= 0 {
 			c.err(at+".ppfd", "a reading of zero says nothing about the lamp", "take it out, or read closer to the lamp")
@@ -124,7 +123,7 @@ func (c *checker) readings(l *Lamp, path string) {
 			level = c.p.Tank.Inside.Height
 		}
 		if c.given(at+".depth") && c.given("tank.inside.height") && r.Depth > level {
-			c.err(at+".depth", fmt.Sprintf("a sensor %.4g cm deep lies below the bottom", cm(r.Depth)), "write how far it was below the surface")
+			c.err(at+".depth", say("a sensor %.4g cm deep lies below the bottom", cm(r.Depth)), "write how far it was below the surface")
 		}
 	}
 }
@@ -156,13 +155,13 @@ type span struct {
 func (c *checker) spanOf(path string, from, until unit.Day) span {
 	s := span{path: path, from: from, until: unit.Day(math.Inf(1))}
 	if c.given(path+".from") && from < 0 && c.p.Start.For <= 0 && !c.bad["start.for"] {
-		c.err(path+".from", fmt.Sprintf("day %.4g comes before day 0, and the plan has no phase before planting", float64(from)), "write day 0 or later, or add start: {kind: dark, for: 3 weeks}")
+		c.err(path+".from", say("day %.4g comes before day 0, and the plan has no phase before planting", float64(from)), "write day 0 or later, or add start: {kind: dark, for: 3 weeks}")
 	}
 	if c.given(path + ".until") {
 		s.until = until
 	}
 	if c.given(path+".until") && !c.bad[path+".from"] && until <= from {
-		c.err(path+".until", fmt.Sprintf("%s ends on day %.4g, before it begins on day %.4g", path, float64(until), float64(from)), "write a day after "+map[bool]string{true: "from", false: "day 0, or add from:"}[c.given(path+".from")])
+		c.err(path+".until", say("%s ends on day %.4g, before it begins on day %.4g", path, float64(until), float64(from)), "write a day after "+map[bool]string{true: "from", false: "day 0, or add from:"}[c.given(path+".from")])
 	}
 	return s
 }
@@ -170,7 +169,7 @@ func (c *checker) spanOf(path string, from, until unit.Day) span {
 // follow checks that the items of a regime come one after the other. An item without until ends where the next begins.
 func (c *checker) follow(spans []span, what string, gaps bool) {
 	if gaps && len(spans) > 0 && spans[0].from > 0 && c.given(spans[0].path+".from") {
-		c.warn(spans[0].path, fmt.Sprintf("no %s is given before day %.4g; the lamps stay off", what, float64(spans[0].from)), "begin the first one at day 0")
+		c.warn(spans[0].path, say("no %s is given before day %.4g; the lamps stay off", what, float64(spans[0].from)), "begin the first one at day 0")
 	}
 	for i := 1; i < len(spans); i++ {
 		a, b := spans[i-1], spans[i]
@@ -183,11 +182,11 @@ func (c *checker) follow(spans []span, what string, gaps bool) {
 		}
 		switch {
 		case b.from <= a.from:
-			c.err(b.path, fmt.Sprintf("this %s begins on day %.4g, but the one above begins on day %.4g", what, float64(b.from), float64(a.from)), "list them in order, each with from: the day it begins")
+			c.err(b.path, say("this %s begins on day %.4g, but the one above begins on day %.4g", what, float64(b.from), float64(a.from)), "list them in order, each with from: the day it begins")
 		case b.from < end:
-			c.err(b.path, fmt.Sprintf("this %s begins on day %.4g, but the one above lasts until day %.4g", what, float64(b.from), float64(end)), fmt.Sprintf("write from: day %.4g", float64(end)))
+			c.err(b.path, say("this %s begins on day %.4g, but the one above lasts until day %.4g", what, float64(b.from), float64(end)), say("write from: day %.4g", float64(end)))
 		case b.from > end && gaps:
-			c.warn(b.path, fmt.Sprintf("no %s is given from day %.4g to day %.4g; the lamps stay off", what, float64(end), float64(b.from)), "let the one above run until this one begins")
+			c.warn(b.path, say("no %s is given from day %.4g to day %.4g; the lamps stay off", what, float64(end), float64(b.from)), "let the one above run until this one begins")
 		}
 	}
 }
@@ -199,9 +198,9 @@ func (c *checker) regimes() {
 		l, path := &p.LightDay[i], index("light-day", i)
 		spans = append(spans, c.spanOf(path, l.From, l.Until))
 		if c.given(path+".hours") && (l.Hours <= 0 || l.Hours > 24) {
-			c.err(path+".hours", fmt.Sprintf("%.4g hours of light do not fit a day", l.Hours), "write hours from on to off, such as 8")
+			c.err(path+".hours", say("%.4g hours of light do not fit a day", l.Hours), "write hours from on to off, such as 8")
 		} else if c.given(path+".ramp") && c.given(path+".hours") && 2*float64(l.Ramp) > l.Hours*3600 {
-			c.err(path+".ramp", fmt.Sprintf("dawn and dusk of %.4g min each do not fit %.4g hours of light", float64(l.Ramp)/60, l.Hours), "write a shorter ramp")
+			c.err(path+".ramp", say("dawn and dusk of %.4g min each do not fit %.4g hours of light", float64(l.Ramp)/60, l.Hours), "write a shorter ramp")
 		}
 	}
 	c.follow(spans, "light-day", true)
@@ -213,7 +212,7 @@ func (c *checker) regimes() {
 		g, path := &p.CO2[i], index("co2", i)
 		spans = append(spans, c.spanOf(path, g.From, g.Until))
 		if c.given(path+".target") && (g.Target <= 0 || g.Target > 100) {
-			c.err(path+".target", fmt.Sprintf("a CO2 target of %.4g mg/L is not one for a tank with life in it", float64(g.Target)), "write 20 to 30 mg/L")
+			c.err(path+".target", say("a CO2 target of %.4g mg/L is not one for a tank with life in it", float64(g.Target)), "write 20 to 30 mg/L")
 		}
 		if c.given(path+".on") && c.given(path+".off") && g.On == g.Off {
 			c.err(path+".off", "the gas goes on and off at the same time", "write the hour it goes off")
@@ -252,7 +251,7 @@ func (c *checker) water() {
 		// mmol/L from mg/L by atomic weights (IUPAC 2021 abridged).
 		sum := float64(t.Calcium)/40.078 + float64(t.Magnesium)/24.305
 		if h := float64(t.Hardness); math.Abs(sum-h) > 0.15*max(h, sum)+0.1 {
-			c.warn("water.tap.hardness", fmt.Sprintf("hardness %.3g dGH does not agree with %.3g dGH from calcium and magnesium", unit.DGH(t.Hardness), unit.DGH(unit.Hardness(sum))), "check the water report")
+			c.warn("water.tap.hardness", say("hardness %.3g dGH does not agree with %.3g dGH from calcium and magnesium", unit.DGH(t.Hardness), unit.DGH(unit.Hardness(sum))), "check the water report")
 		}
 	}
 	for i, s := range c.p.Water.Salts {
@@ -282,7 +281,7 @@ func (c *checker) equipment() {
 	case c.given("start.kind") && s.Kind == "wet" && c.written("start.for"):
 		c.err("start.for", "a wet start has no phase before day 0", "take it out, or write kind: dark or kind: dry")
 	case c.given("start.kind") && s.Kind != "wet" && !c.written("start.for"):
-		c.err("start", fmt.Sprintf("it is not said how long the %s phase lasts", s.Kind), map[string]string{"dark": "add for: 3 weeks", "dry": "add for: 6 weeks"}[s.Kind])
+		c.err("start", say("it is not said how long the %s phase lasts", s.Kind), map[string]string{"dark": "add for: 3 weeks", "dry": "add for: 6 weeks"}[s.Kind])
 	case c.given("start.for") && (s.For <= 0 || s.For > 366*unit.Days):
 		c.err("start.for", "a phase before planting lasts days to months", "write for example 3 weeks")
 	}

@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"fmt"
 	"strings"
 
 	"littoral/internal/catalog"
@@ -30,11 +29,11 @@ func (c *checker) planting(p *Planting, path string) {
 	if c.given(path + ".pots") {
 		switch {
 		case p.Pots < 1 || p.Pots > mostPots:
-			c.err(path+".pots", fmt.Sprintf("%d pots cannot be planted", p.Pots), fmt.Sprintf("write 1 to %d", mostPots))
+			c.err(path+".pots", say("%d pots cannot be planted", p.Pots), say("write 1 to %d", mostPots))
 		case c.pots+p.Pots > mostPots:
-			c.err(path+".pots", fmt.Sprintf("with these the plan has more than %d pots", mostPots), "plan such a tank in parts")
+			c.err(path+".pots", say("with these the plan has more than %d pots", mostPots), "plan such a tank in parts")
 		case c.places(p.At, path+".at") && len(p.At) != p.Pots:
-			c.err(path+".at", fmt.Sprintf("%d places for %d pots", len(p.At), p.Pots), "give one place for each pot, or use in: with an outline")
+			c.err(path+".at", say("%d places for %d pots", len(p.At), p.Pots), "give one place for each pot, or use in: with an outline")
 		}
 	}
 	if p.Pots > 0 && c.pots+p.Pots <= mostPots {
@@ -48,7 +47,7 @@ func (c *checker) planting(p *Planting, path string) {
 		l   unit.Length
 	}{{"height", p.Height}, {"spread", p.Spread}} {
 		if at := path + "." + q.key; c.given(at) && (q.l <= 0 || cm(q.l) > 500) {
-			c.err(at, fmt.Sprintf("a plant with %s %.3g cm is outside what is planned here", q.key, cm(q.l)), "check the unit")
+			c.err(at, say("a plant with %s %.3g cm is outside what is planned here", q.key, cm(q.l)), "check the unit")
 		}
 	}
 	if c.given(path+".from") && p.From < 0 {
@@ -67,13 +66,13 @@ func (c *checker) planting(p *Planting, path string) {
 	tied := len(ways) == 1 && ways[0] == "on"
 	switch {
 	case s.Form == catalog.Rhizome && rooted:
-		c.warn(path, fmt.Sprintf("%s is planted in the bed, where a buried rhizome rots", s.Name), "tie or glue it to stone or wood with on:, or keep the rhizome above the bed")
+		c.warn(path, say("%s is planted in the bed, where a buried rhizome rots", s.Name), "tie or glue it to stone or wood with on:, or keep the rhizome above the bed")
 	case s.Form == catalog.Floating && !p.Afloat && !hasPlace(s, "background", "midground", "foreground"):
-		c.warn(path, fmt.Sprintf("%s floats, but is not planted afloat", s.Name), "write afloat: true")
+		c.warn(path, say("%s floats, but is not planted afloat", s.Name), "write afloat: true")
 	case p.Afloat && s.Form != catalog.Floating && !hasPlace(s, "surface", "floating"):
-		c.warn(path, fmt.Sprintf("%s is not a floating plant", s.Name), "plant it with in:, along:, at: or on:")
+		c.warn(path, say("%s is not a floating plant", s.Name), "plant it with in:, along:, at: or on:")
 	case tied && s.Form != catalog.Rhizome && s.Form != catalog.Moss && !hasPlace(s, "epiphyte"):
-		c.warn(path, fmt.Sprintf("%s roots in a bed and seldom lives tied to stone or wood", s.Name), "plant it with in:, along: or at:")
+		c.warn(path, say("%s roots in a bed and seldom lives tied to stone or wood", s.Name), "plant it with in:, along: or at:")
 	}
 }
 
@@ -96,9 +95,9 @@ func (c *checker) stands(id, path string) {
 	if c.hardscapeIDs[id] {
 		return
 	}
-	message, cure := fmt.Sprintf("no hardscape has the id %q", clip(id)), "give the stone or wood this id"
+	message, cure := say("no hardscape has the id %q", clip(id)), "give the stone or wood this id"
 	if near := c.nearestID(id, c.hardscapeIDs); near != "" {
-		message, cure = fmt.Sprintf("%s; did you mean %q?", message, near), "write "+near
+		message, cure = say("%s; did you mean %q?", message, near), "write "+near
 	}
 	c.err(path, message, cure)
 }
@@ -121,14 +120,10 @@ func setOf(words []string) map[string]bool {
 
 // notices warns of species that a region of the plan bans or watches.
 func (c *checker) notices(s *catalog.Species, path string) {
-	regions := c.p.Region
-	if len(regions) == 0 && c.p.House != nil {
-		regions = c.p.House.Region
-	}
 	for _, n := range s.Notices {
-		for _, r := range regions {
-			if r = strings.TrimSpace(r); r != "" && sameRegion(r, n.Region) {
-				c.warn(path, fmt.Sprintf("%s is %s in %s (noted %s)", s.Name, n.Status, n.Region, n.Noted), "check the local list before ordering, and never release plants or water to the wild")
+		for _, r := range c.regions {
+			if sameRegion(r, n.Region) {
+				c.warn(path, say("%s is %s in %s (noted %s)", s.Name, n.Status, n.Region, n.Noted), "check the local list before ordering, and never release plants or water to the wild")
 				break
 			}
 		}
@@ -147,7 +142,7 @@ func (c *checker) livestock() {
 		c.id(s.ID, path)
 		c.spanOf(path, s.From, s.Until)
 		if c.given(path+".count") && (s.Count < 1 || s.Count > 100000) {
-			c.err(path+".count", fmt.Sprintf("%d animals cannot be kept", s.Count), "write how many, at least 1")
+			c.err(path+".count", say("%d animals cannot be kept", s.Count), "write how many, at least 1")
 		}
 		if c.given(path + ".species") {
 			if _, ok := c.p.Cat.Animal(s.Species); !ok {

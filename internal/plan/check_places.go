@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -36,14 +35,14 @@ func (c *checker) polygon(p []PointCM, path string) bool {
 	}
 	switch {
 	case len(p) < 3:
-		c.err(path, fmt.Sprintf("an outline of %d corners encloses nothing", len(p)), "give at least three corners")
+		c.err(path, say("an outline of %d corners encloses nothing", len(p)), "give at least three corners")
 		return false
 	case len(p) > mostCorners:
-		c.err(path, fmt.Sprintf("an outline of %d corners is finer than any drawing; at most %d are read", len(p), mostCorners), "leave out corners that lie on a line")
+		c.err(path, say("an outline of %d corners is finer than any drawing; at most %d are read", len(p), mostCorners), "leave out corners that lie on a line")
 		return false
 	}
 	if i, j, crosses := crossing(p); crosses {
-		c.err(path, fmt.Sprintf("the outline crosses or touches itself: the side from corner %d meets the side from corner %d", i+1, j+1), "give the corners in order, walking round the outline once")
+		c.err(path, say("the outline crosses or touches itself: the side from corner %d meets the side from corner %d", i+1, j+1), "give the corners in order, walking round the outline once")
 		return false
 	}
 	if math.Abs(area(p)) < 1 {
@@ -64,8 +63,8 @@ func (c *checker) place(at PointCM, path string) bool {
 	}
 	if !ok {
 		lo, hi := bounds(c.footprint)
-		c.err(path, fmt.Sprintf("[%.4g, %.4g] lies outside the glass", at[0], at[1]),
-			fmt.Sprintf("inside this tank x runs from %.4g to %.4g and y from %.4g to %.4g cm%s", lo[0], hi[0], lo[1], hi[1],
+		c.err(path, say("[%.4g, %.4g] lies outside the glass", at[0], at[1]),
+			say("inside this tank x runs from %.4g to %.4g and y from %.4g to %.4g cm%s", lo[0], hi[0], lo[1], hi[1],
 				map[bool]string{true: "", false: ", within its outline"}[c.p.Tank.Shape == "box"]))
 	}
 	return ok
@@ -76,7 +75,7 @@ func (c *checker) places(p []PointCM, path string) bool {
 		return false
 	}
 	if len(p) > mostCorners {
-		c.err(path, fmt.Sprintf("%d places are more than any drawing has; at most %d are read", len(p), mostCorners), "leave some out, or split the item")
+		c.err(path, say("%d places are more than any drawing has; at most %d are read", len(p), mostCorners), "leave some out, or split the item")
 		return false
 	}
 	ok := true

@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
@@ -13,7 +12,7 @@ func (c *checker) tank() {
 	in := "tank.inside"
 	side := func(key string, l unit.Length) {
 		if path := in + "." + key; c.given(path) && (l < leastSide || l > mostSide) {
-			c.err(path, fmt.Sprintf("a tank %.3g cm in %s is outside what is planned here, 10 cm to 20 m", cm(l), key), "check the unit")
+			c.err(path, say("a tank %.3g cm in %s is outside what is planned here, 10 cm to 20 m", cm(l), key), "check the unit")
 		}
 	}
 	side("length", t.Inside.Length)
@@ -30,30 +29,31 @@ func (c *checker) tank() {
 			path := in + "." + key
 			switch {
 			case wanted && !c.written(path):
-				c.err(in, fmt.Sprintf("a %s has no %s here", t.Shape, key), "add "+key+": 60 cm with the inner measure")
+				c.err(in, say("a %s has no %s here", t.Shape, key), "add "+key+": 60 cm with the inner measure")
 			case !wanted && c.written(path):
-				c.err(path, fmt.Sprintf("%s is not a measure of a %s", key, t.Shape), "take it out")
+				c.err(path, say("%s is not a measure of a %s", key, t.Shape), "take it out")
 			}
 		}
 	}
 	if t.Shape == "bow-front" && c.given(in+".bow") && c.given(in+".length") {
 		if t.Inside.Bow <= 0 || t.Inside.Bow > t.Inside.Length/2 {
-			c.err(in+".bow", fmt.Sprintf("a bow of %.3g cm does not fit a front of %.3g cm", cm(t.Inside.Bow), cm(t.Inside.Length)), "write how far the glass bulges in the middle, at most half the length")
+			c.err(in+".bow", say("a bow of %.3g cm does not fit a front of %.3g cm", cm(t.Inside.Bow), cm(t.Inside.Length)), "write how far the glass bulges in the middle, at most half the length")
 		}
 	}
 	switch {
 	case t.Shape == "polygon" && !c.written("tank.outline"):
 		c.err("tank", "a polygon tank has no outline", "add outline: [[0,0], [120,0], [120,60], …] with the corners in cm, seen from above")
 	case t.Shape != "polygon" && c.given("tank.shape") && c.written("tank.outline"):
-		c.err("tank.outline", fmt.Sprintf("an outline belongs to a polygon tank, not to a %s", t.Shape), "take it out, or write shape: polygon")
+		c.err("tank.outline", say("an outline belongs to a polygon tank, not to a %s", t.Shape), "take it out, or write shape: polygon")
 	case t.Shape == "polygon" && c.readable("tank.outline", len(t.Outline)):
 		if c.polygon(t.Outline, "tank.outline") {
 			lo, hi := bounds(t.Outline)
-			if math.Abs(lo[0]) > edgeCM || math.Abs(lo[1]) > edgeCM {
-				c.err("tank.outline", fmt.Sprintf("the outline begins at x = %.4g, y = %.4g, but positions count from its front-left corner", lo[0], lo[1]), "shift it so that its smallest x and y are 0")
-			} else if hi[0]-lo[0] > cm(mostSide) || hi[1]-lo[1] > cm(mostSide) {
+			switch {
+			case math.Abs(lo[0]) > edgeCM || math.Abs(lo[1]) > edgeCM:
+				c.err("tank.outline", say("the outline begins at x = %.4g, y = %.4g, but positions count from its front-left corner", lo[0], lo[1]), "shift it so that its smallest x and y are 0")
+			case hi[0]-lo[0] > cm(mostSide) || hi[1]-lo[1] > cm(mostSide):
 				c.err("tank.outline", "the outline is more than 20 m across", "write it in centimetres")
-			} else {
+			default:
 				c.footprint = t.FootprintCM()
 			}
 		}
@@ -64,21 +64,21 @@ func (c *checker) tank() {
 	if c.given("tank.water-level") && c.given(in+".height") {
 		switch {
 		case t.WaterLevel > t.Inside.Height:
-			c.err("tank.water-level", fmt.Sprintf("water %.4g cm high does not fit a tank %.4g cm high inside", cm(t.WaterLevel), cm(t.Inside.Height)), "write the height of the water over the bottom glass, 2 to 10 cm below the rim")
+			c.err("tank.water-level", say("water %.4g cm high does not fit a tank %.4g cm high inside", cm(t.WaterLevel), cm(t.Inside.Height)), "write the height of the water over the bottom glass, 2 to 10 cm below the rim")
 		case t.WaterLevel < 5*unit.CM:
-			c.err("tank.water-level", fmt.Sprintf("water only %.3g cm high is no aquarium", cm(t.WaterLevel)), "check the unit")
+			c.err("tank.water-level", say("water only %.3g cm high is no aquarium", cm(t.WaterLevel)), "check the unit")
 		}
 	}
 	pane := func(path string, l unit.Length) {
 		if c.given(path) && (l < leastGlass || l > mostGlass) {
-			c.err(path, fmt.Sprintf("a pane %.5g mm thick is outside what tanks are built of, 2 to 300 mm", float64(l)*1000), "check the unit")
+			c.err(path, say("a pane %.5g mm thick is outside what tanks are built of, 2 to 300 mm", float64(l)*1000), "check the unit")
 		}
 	}
 	pane("tank.glass.thickness", t.Glass.Thickness)
 	pane("tank.glass.bottom", t.Glass.Bottom)
 	r := &c.p.Room
 	if c.given("room.temperature") && (r.Temperature < -10 || r.Temperature > 50) {
-		c.err("room.temperature", fmt.Sprintf("a room of %.3g °C is outside what is planned here, −10 to 50 °C", float64(r.Temperature)), "check the unit")
+		c.err("room.temperature", say("a room of %.3g °C is outside what is planned here, −10 to 50 °C", float64(r.Temperature)), "check the unit")
 	}
 }
 
@@ -97,7 +97,7 @@ func (c *checker) material(name, path, what string, classes ...string) {
 			return
 		}
 	}
-	c.err(path, fmt.Sprintf("%s is a material of class %s, not %s", m.Name, m.Class, what), "choose a material of the right class; \"littoral catalog\" lists them")
+	c.err(path, say("%s is a material of class %s, not %s", m.Name, m.Class, what), "choose a material of the right class; \"littoral catalog\" lists them")
 }
 
 func (c *checker) substrate() {
@@ -114,7 +114,7 @@ func (c *checker) substrate() {
 			c.err(path, "this layer has neither heights nor depth", "add depth: 6 cm, or heights: {points: [[0, 0, 4], …]}")
 		}
 		if c.given(path+".depth") && c.given("tank.inside.height") && l.Depth > c.p.Tank.Inside.Height {
-			c.err(path+".depth", fmt.Sprintf("a layer %.4g cm deep is higher than the tank", cm(l.Depth)), "check the unit")
+			c.err(path+".depth", say("a layer %.4g cm deep is higher than the tank", cm(l.Depth)), "check the unit")
 		}
 		if c.given(path + ".depth") {
 			even += l.Depth
@@ -124,7 +124,7 @@ func (c *checker) substrate() {
 		}
 	}
 	if c.given("tank.inside.height") && even > c.p.Tank.Inside.Height && len(s.Layers) > 1 {
-		c.err("substrate.layers", fmt.Sprintf("the layers together are %.4g cm deep, higher than the tank", cm(even)), "check the units")
+		c.err("substrate.layers", say("the layers together are %.4g cm deep, higher than the tank", cm(even)), "check the units")
 	}
 	if len(s.Layers) == 0 && len(s.Caps) > 0 && c.given("substrate") {
 		needsBed := false
@@ -140,14 +140,14 @@ func (c *checker) substrate() {
 		c.material(cap.Material, path+".material", "a bed", "substrate", "additive")
 		c.outline(cap.Over, path+".over")
 		if c.given(path+".depth") && c.given("tank.inside.height") && cap.Depth > c.p.Tank.Inside.Height {
-			c.err(path+".depth", fmt.Sprintf("a cap %.4g cm deep is higher than the tank", cm(cap.Depth)), "check the unit")
+			c.err(path+".depth", say("a cap %.4g cm deep is higher than the tank", cm(cap.Depth)), "check the unit")
 		}
 	}
 }
 
 func (c *checker) heights(points []HeightCM, path string) {
 	if len(points) == 0 || len(points) > mostCorners {
-		c.err(path, fmt.Sprintf("a surface through %d points cannot be drawn; 1 to %d are read", len(points), mostCorners), "give a few points such as the corners and the highest place")
+		c.err(path, say("a surface through %d points cannot be drawn; 1 to %d are read", len(points), mostCorners), "give a few points such as the corners and the highest place")
 		return
 	}
 	rim := cm(c.p.Tank.Inside.Height)
@@ -156,10 +156,10 @@ func (c *checker) heights(points []HeightCM, path string) {
 		at := index(path, i)
 		c.place(PointCM{h[0], h[1]}, at)
 		if c.given("tank.inside.height") && (h[2] < 0 || h[2] > rim) {
-			c.err(at, fmt.Sprintf("the bed cannot be %.4g cm high in a tank of %.4g cm", h[2], rim), "write a height between 0 and the rim, in cm over the bottom glass")
+			c.err(at, say("the bed cannot be %.4g cm high in a tank of %.4g cm", h[2], rim), "write a height between 0 and the rim, in cm over the bottom glass")
 		}
 		if z, twice := seen[PointCM{h[0], h[1]}]; twice && z != h[2] {
-			c.err(at, fmt.Sprintf("[%.4g, %.4g] has two heights, %.4g and %.4g", h[0], h[1], z, h[2]), "keep one; a step needs two places at least 1 cm apart")
+			c.err(at, say("[%.4g, %.4g] has two heights, %.4g and %.4g", h[0], h[1], z, h[2]), "keep one; a step needs two places at least 1 cm apart")
 		}
 		seen[PointCM{h[0], h[1]}] = h[2]
 	}
@@ -199,7 +199,7 @@ func (c *checker) hardscape() {
 		}
 		long := func(key string, l unit.Length) {
 			if c.given(shape+"."+key) && c.footprint != nil && cm(l) > reach {
-				c.err(shape+"."+key, fmt.Sprintf("%.4g cm is longer than the tank is from corner to corner", cm(l)), "check the unit")
+				c.err(shape+"."+key, say("%.4g cm is longer than the tank is from corner to corner", cm(l)), "check the unit")
 			}
 		}
 		if b := s.Boulder; b != nil {
@@ -207,10 +207,10 @@ func (c *checker) hardscape() {
 			long("boulder.width", b.Width)
 			long("boulder.height", b.Height)
 			if r := shape + ".boulder.roughness"; c.given(r) && (b.Roughness < 0 || b.Roughness > 1) {
-				c.err(r, fmt.Sprintf("a roughness of %.3g is outside 0 to 1", b.Roughness), "write 0 for a smooth stone, 1 for a strongly facetted one")
+				c.err(r, say("a roughness of %.3g is outside 0 to 1", b.Roughness), "write 0 for a smooth stone, 1 for a strongly facetted one")
 			}
 			if c.given(path+".sink") && h.Sink >= b.Height && b.Height > 0 {
-				c.err(path+".sink", fmt.Sprintf("sunk %.3g cm, this stone of %.3g cm height is buried", cm(h.Sink), cm(b.Height)), "sink it less than its height")
+				c.err(path+".sink", say("sunk %.3g cm, this stone of %.3g cm height is buried", cm(h.Sink), cm(b.Height)), "sink it less than its height")
 			}
 		}
 		if b := s.Slab; b != nil {
@@ -220,7 +220,7 @@ func (c *checker) hardscape() {
 		}
 		if b := s.Branch; b != nil {
 			if l := shape + ".branch.limbs"; c.given(l) && (b.Limbs < 1 || b.Limbs > 30) {
-				c.err(l, fmt.Sprintf("%d limbs cannot be drawn", b.Limbs), "write 1 to 30")
+				c.err(l, say("%d limbs cannot be drawn", b.Limbs), "write 1 to 30")
 			}
 			if c.given(shape+".branch.thick") && c.given(shape+".branch.length") && b.Thick > b.Length {
 				c.err(shape+".branch.thick", "the trunk is thicker than the root is long", "check the two measures")

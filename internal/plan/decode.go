@@ -177,7 +177,10 @@ func (d *decoder) mapping(n ast.Node, v reflect.Value, path string, f field) {
 		i, known := fields[e.key]
 		if !known {
 			message, cure := fmt.Sprintf("unknown key %q in %s", e.key, called(path)), "the keys here are "+strings.Join(names, ", ")
-			if near := d.nearest(e.key, names); near != "" {
+			if disinfectant(e.key) {
+				message = e.key + " is not modelled; the forecast takes change water as free of it"
+				cure = "take this out, and dechlorinate water before it meets animals and filter"
+			} else if near := d.nearest(e.key, names); near != "" {
 				message, cure = fmt.Sprintf("%s; did you mean %q?", message, near), "write "+near
 				d.bad[join(path, near)] = true // so that it does not count as missing too
 			}
@@ -321,9 +324,10 @@ func (d *decoder) quantity(n ast.Node, v reflect.Value, path string, f field, ki
 		x, err = unit.Parse(kind, text)
 	}
 	if err != nil {
-		d.unitError(n, path, f, err)
+		d.unitError(n, path, f, cureThatPasses(path, text, f, kind, err))
 		return
 	}
+	d.groupedThousands(path, nodePosition(n), f, text, smallQuantity(path, kind, x))
 	if math.IsNaN(x) || math.IsInf(x, 0) {
 		d.errorAt(n, path, fmt.Sprintf("%s %q is not a finite number", f.name, text), "write "+example(v.Type(), f))
 		return
@@ -384,6 +388,9 @@ func (d *decoder) special(n ast.Node, v reflect.Value, path string, f field) {
 		var s [2]unit.Length
 		s, err = unit.ParseSize(text)
 		v.Set(reflect.ValueOf(s))
+		if err != nil {
+			err = &unit.Error{Text: text, Kind: unit.KindLength, Reason: reasonOf(err), Cure: "write two lengths, for example 55x20 cm"}
+		}
 	default:
 		var m unit.Money
 		m, err = parseHourly(text)
@@ -464,8 +471,18 @@ func (d *decoder) scalar(n ast.Node, v reflect.Value, path string, f field) {
 			d.errorAt(n, path, fmt.Sprintf("%s %s is not a number", f.name, quoted(n)), cure)
 			return
 		}
+		d.groupedThousands(path, nodePosition(n), f, text, f.name == "lumens" && x < leastLumens)
 		v.SetFloat(x)
 	}
+}
+
+// reasonOf is what a unit error says is wrong, without its cure.
+func reasonOf(err error) string {
+	var u *unit.Error
+	if errors.As(err, &u) {
+		return u.Reason
+	}
+	return err.Error()
 }
 
 func oneOf(words []string) string {

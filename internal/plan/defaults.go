@@ -145,9 +145,7 @@ func (c *checker) resolve() {
 	if !c.given("costs.labour") {
 		p.Costs.Labour = p.House.LabourRate
 	}
-	if len(p.Region) == 0 {
-		p.Region = append([]string(nil), p.House.Region...)
-	}
+	p.Region = c.regions
 }
 
 func (c *checker) resolveTank() {
@@ -318,7 +316,7 @@ func (c *checker) resolveCare() {
 		if k.Do == "replant-tops" && k.To == 0 {
 			k.To = 0.1 // the trade replants tops of 8 to 12 cm
 		}
-		if s, ok := c.p.Cat.Species(k.Species); ok {
+		if s, ok := c.p.Cat.Species(k.Species); ok && !c.plantingID(k.Species) {
 			k.Species = s.Name
 		}
 		c.genericBottle(k.Bottle)

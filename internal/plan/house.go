@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"fmt"
 	"strings"
 
 	"littoral/internal/unit"
@@ -72,7 +71,7 @@ func DefaultHouse() *House {
 
 // checkHouse looks at what a house file means.
 func (d *decoder) checkHouse(h *House) {
-	say := func(path, message, cure string) {
+	report := func(path, message, cure string) {
 		at, ok := d.pos[path]
 		if !ok {
 			at = d.pos[""]
@@ -81,13 +80,13 @@ func (d *decoder) checkHouse(h *House) {
 	}
 	band := func(path string, b Band) {
 		if !(b.Low >= 0 && b.Low < b.High && b.House > 0) {
-			say(path, fmt.Sprintf("%s runs from %.4g to %.4g with %.4g as the house's own, which is no band", path, b.Low, b.High, b.House), "write {house: 30, low: 15, high: 40}, the house's value above zero")
+			report(path, say("%s runs from %.4g to %.4g with %.4g as the house's own, which is no band", path, b.Low, b.High, b.House), "write {house: 30, low: 15, high: 40}, the house's value above zero")
 		}
 	}
 	own := DefaultHouse()
 	for _, k := range sortedKeys(h.Light) {
 		if _, ok := own.Light[k]; !ok {
-			say("light."+k, fmt.Sprintf("%q is not a light class", clip(k)), "write low, medium or high")
+			report("light."+k, say("%q is not a light class", clip(k)), "write low, medium or high")
 			continue
 		}
 		band("light."+k, h.Light[k])
@@ -97,14 +96,14 @@ func (d *decoder) checkHouse(h *House) {
 	band("co2-limit", h.CO2Limit)
 	above := func(path string, x float64) {
 		if !(x > 0) {
-			say(path, fmt.Sprintf("%s is %.4g", path, x), "write a number above zero")
+			report(path, say("%s is %.4g", path, x), "write a number above zero")
 		}
 	}
 	above("oxygen-min", h.OxygenMin)
 	above("ammonia-alarm", h.Ammonia)
 	for _, k := range sortedKeys(h.Nitrite) {
 		if _, ok := own.Nitrite[k]; !ok {
-			say("nitrite-alarm."+k, fmt.Sprintf("%q has no nitrite alarm", clip(k)), "write fish or shrimp")
+			report("nitrite-alarm."+k, say("%q has no nitrite alarm", clip(k)), "write fish or shrimp")
 			continue
 		}
 		above("nitrite-alarm."+k, h.Nitrite[k])
@@ -116,14 +115,14 @@ func (d *decoder) checkHouse(h *House) {
 			if near := d.nearest(k, norms); near != "" {
 				cure = "did you mean " + near + "?"
 			}
-			say("labour."+k, fmt.Sprintf("%q is not a labour norm", clip(k)), cure)
+			report("labour."+k, say("%q is not a labour norm", clip(k)), cure)
 			continue
 		}
 		above("labour."+k, h.Labour[k])
 	}
 	for _, k := range sortedKeys(h.Prices) {
 		if h.Prices[k] < 0 {
-			say("prices."+k, fmt.Sprintf("the price of %s is negative", clip(k)), "write zero or more")
+			report("prices."+k, say("the price of %s is negative", clip(k)), "write zero or more")
 		}
 	}
 }

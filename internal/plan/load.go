@@ -86,9 +86,8 @@ func readFile(path string, most int64) ([]byte, error) {
 }
 
 func findHouse(dir string) (*House, error) {
-	dir, err := filepath.Abs(dir)
-	if err != nil {
-		return DefaultHouse(), nil
+	if abs, err := filepath.Abs(dir); err == nil { // else only the folders that the name itself tells are looked through
+		dir = abs
 	}
 	for range houseLevels + 1 {
 		name := filepath.Join(dir, houseFile)

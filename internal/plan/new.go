@@ -193,7 +193,6 @@ type writer struct {
 	front, back  float64 // depth of the bed in cm at the front (or the edge) and at the back (or the middle)
 	pure, kh, gh float64 // share of pure water; degrees of the change water
 	planted      []*catalog.Species
-	tablets      int
 }
 
 func newWriter(a Answers) *writer {

@@ -41,7 +41,7 @@ type Plan struct {
 	Care      []Care      `yaml:"care" doc:"the care routine"`
 	Events    []Event     `yaml:"events" doc:"what happens once, on a day"`
 	Costs     Costs       `yaml:"costs"`
-	Region    []string    `yaml:"region" doc:"where the tank stands, for lists of banned plants, such as EU"`
+	Region    []string    `yaml:"region" doc:"where the tank stands, for lists of banned plants: EU or one of its members, UK, US or one of its states, Australia, New Zealand"`
 	Catalog   []string    `yaml:"catalog" doc:"files that add to or override the catalogue"`
 
 	Source *Source          `yaml:"-"` // bytes and positions of the file, for errors and for editing
@@ -63,6 +63,7 @@ type Tank struct {
 	SeenFrom   []string    `yaml:"seen-from" enum:"front,back,left,right,all" doc:"sides one looks from: front, back, left, right, all"`
 	Cover      string      `yaml:"cover" doc:"open, glass (covered) or mesh" enum:"open,glass,mesh"`
 	Stand      unit.Mass   `yaml:"stand" doc:"mass of the stand or cabinet, if its load counts"`
+	Equipment  unit.Mass   `yaml:"equipment" doc:"mass of filters with their water, lamps and whatever else the floor carries with the tank"`
 }
 
 // Inside are the inner measures: length (x) and width (y, front to back) or diameter, and height; a bow-front's bow is how far
@@ -369,8 +370,8 @@ type Care struct {
 	Share   unit.Fraction     `yaml:"share" doc:"water-change: share of the water; trim and thin: share taken; outer-leaves: share of the leaves, at most 25 %, absent = 20 %"`
 	Salts   map[string]string `yaml:"salts" doc:"dose: salt to mass (KNO3: 6 g); iron means grams of chelated Fe"`
 	Bottle  string            `yaml:"bottle" doc:"dose: name of a bottle"`
-	Amount  unit.Volume       `yaml:"amount" doc:"dose: volume of the bottle"`
-	Species string            `yaml:"species" doc:"trim, thin, outer-leaves, replant-tops, pull-runners: which species; absent = every plant that needs it"`
+	Amount  unit.Volume       `yaml:"amount" doc:"dose: volume of the bottle; water-change: volume of water changed, in place of share"`
+	Species string            `yaml:"species" doc:"trim, thin, outer-leaves, replant-tops, pull-runners: which species, or the id of one planting; absent = every plant that needs it"`
 	To      unit.Length       `yaml:"to" doc:"trim: height above the bed that is left; replant-tops: length of the tops that are kept, absent = 10 cm"`
 	Within  []PointCM         `yaml:"within" doc:"pull-runners: outline that the species keeps; what has run beyond it is pulled"`
 	Tablets int               `yaml:"tablets" doc:"root-feed: number of tablets"`
@@ -390,6 +391,7 @@ type Event struct {
 	Within []PointCM     `yaml:"within" doc:"only plants inside this outline are taken out"`
 	Plant  []Planting    `yaml:"plant" doc:"plantings put in"`
 	Drain  unit.Fraction `yaml:"drain" doc:"share of the water drained for the work"`
+	Amount unit.Volume   `yaml:"amount" doc:"water-change: volume of water changed, in place of drain"`
 	Fresh  unit.Length   `yaml:"fresh" doc:"fresh substrate of the top layer's material added over the outline"`
 	For    unit.Duration `yaml:"for" doc:"missed-visits, power-cut: how long"`
 }

@@ -2,7 +2,10 @@ package plan
 
 import (
 	"fmt"
+	"io"
+	"math"
 	"sort"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 )
@@ -63,6 +66,36 @@ func (ps Problems) Error() string {
 		texts[i] = p.String()
 	}
 	return strings.Join(texts, "\n")
+}
+
+// figure is a number in a message: as many significant digits as its verb asks for, and never a power of ten, which nobody writes for centimetres.
+type figure float64
+
+// Format writes a figure for the verb g as plain digits: 9000 for 9000.4 with %.3g, where fmt alone gives 9e+03.
+func (x figure) Format(f fmt.State, verb rune) {
+	digits, ok := f.Precision()
+	v := float64(x)
+	if abs := math.Abs(v); verb != 'g' || !ok || abs >= 1e15 || abs > 0 && abs < 1e-6 {
+		fmt.Fprintf(f, fmt.FormatString(f, verb), v)
+		return
+	}
+	rounded, err := strconv.ParseFloat(strconv.FormatFloat(v, 'e', max(digits-1, 0), 64), 64)
+	if err != nil {
+		rounded = v
+	}
+	io.WriteString(f, strconv.FormatFloat(rounded, 'f', -1, 64)) //nolint:errcheck // a fmt.State takes every write
+}
+
+// say is fmt.Sprintf with figures for floating-point numbers.
+func say(format string, args ...any) string {
+	plain := make([]any, len(args))
+	for i, a := range args {
+		plain[i] = a
+		if x, ok := a.(float64); ok {
+			plain[i] = figure(x)
+		}
+	}
+	return fmt.Sprintf(format, plain...)
 }
 
 // maxProblems bounds how many problems are listed. Beyond it a file is not a plan with slips but another kind of file.

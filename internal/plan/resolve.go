@@ -3,7 +3,6 @@ package plan
 import (
 	"encoding/csv"
 	"errors"
-	"fmt"
 	"io"
 	"math"
 	"strings"
@@ -20,7 +19,7 @@ func (c *checker) file(name, path string) ([]byte, bool) {
 		return nil, false
 	}
 	if c.files == nil {
-		c.err(path, fmt.Sprintf("the file %s cannot be opened here", clip(name)), "read the plan from its folder")
+		c.err(path, say("the file %s cannot be opened here", clip(name)), "read the plan from its folder")
 		return nil, false
 	}
 	b, err := c.files(name)
@@ -30,7 +29,7 @@ func (c *checker) file(name, path string) ([]byte, bool) {
 		c.sum.Write(b)
 	}
 	if err != nil {
-		c.err(path, fmt.Sprintf("%s: %v", clip(name), err), "check the name; it counts from the folder of the plan")
+		c.err(path, say("%s: %v", clip(name), err), "check the name; it counts from the folder of the plan")
 		return nil, false
 	}
 	return b, true
@@ -124,7 +123,7 @@ func (c *checker) meshes() {
 		}
 		m, err := mesh.Read(s.Mesh, data)
 		if err != nil {
-			c.err(path, fmt.Sprintf("%s: %v", clip(s.Mesh), err), "mend the mesh, or use a boulder or slab of the same measures instead")
+			c.err(path, say("%s: %v", clip(s.Mesh), err), "mend the mesh, or use a boulder or slab of the same measures instead")
 			continue
 		}
 		if m = c.solid(m, s.Mesh, path); m != nil {
@@ -140,16 +139,16 @@ const weldShare = 1e-5
 func (c *checker) solid(m *mesh.Mesh, name, path string) *mesh.Mesh {
 	long := m.LongestSide()
 	if !(long > 0) {
-		c.err(path, fmt.Sprintf("%s: the mesh has no size", clip(name)), "export it again")
+		c.err(path, say("%s: the mesh has no size", clip(name)), "export it again")
 		return nil
 	}
 	m = m.Weld(weldShare * long)
 	if len(m.Faces) == 0 {
-		c.err(path, fmt.Sprintf("%s: the mesh has no faces of any size", clip(name)), "export it again")
+		c.err(path, say("%s: the mesh has no faces of any size", clip(name)), "export it again")
 		return nil
 	}
 	if area := m.Area(); !(area > 1e-9*long*long) {
-		c.err(path, fmt.Sprintf("%s: the faces of the mesh have no area", clip(name)), "export it again")
+		c.err(path, say("%s: the faces of the mesh have no area", clip(name)), "export it again")
 		return nil
 	}
 	turned := m.Orient()
@@ -157,7 +156,7 @@ func (c *checker) solid(m *mesh.Mesh, name, path string) *mesh.Mesh {
 	if report.OpenEdges > 0 {
 		closed, fills, err := m.Close()
 		if err != nil {
-			c.err(path, fmt.Sprintf("%s is not closed: %v", clip(name), err), "close it in a mesh editor, or use a boulder or slab of the same measures instead")
+			c.err(path, say("%s is not closed: %v", clip(name), err), "close it in a mesh editor, or use a boulder or slab of the same measures instead")
 			return nil
 		}
 		m = closed
@@ -166,13 +165,13 @@ func (c *checker) solid(m *mesh.Mesh, name, path string) *mesh.Mesh {
 		for _, f := range fills {
 			largest = max(largest, f.Share)
 		}
-		c.warn(path, fmt.Sprintf("%s was open in %s, the largest %.2g %% of its surface, and was filled", clip(name), count(len(fills), "place", "places"), 100*largest), "look at the piece in the report, and close it in a mesh editor if it is wrong")
+		c.warn(path, say("%s was open in %s, the largest %.2g %% of its surface, and was filled", clip(name), count(len(fills), "place", "places"), 100*largest), "look at the piece in the report, and close it in a mesh editor if it is wrong")
 		report = m.Inspect()
 	} else if turned > 0 {
-		c.warn(path, fmt.Sprintf("%s had %s turned inside out, and was put right", clip(name), count(turned, "face", "faces")), "look at the piece in the report")
+		c.warn(path, say("%s had %s turned inside out, and was put right", clip(name), count(turned, "face", "faces")), "look at the piece in the report")
 	}
 	if !report.Closed || !report.Oriented || !(math.Abs(report.Volume) > 0) {
-		c.err(path, fmt.Sprintf("%s does not enclose a body. %s", clip(name), strings.Join(report.Problems(), " ")), "repair it in a mesh editor, or use a boulder or slab of the same measures instead")
+		c.err(path, say("%s does not enclose a body. %s", clip(name), strings.Join(report.Problems(), " ")), "repair it in a mesh editor, or use a boulder or slab of the same measures instead")
 		return nil
 	}
 	if !report.Outward {
@@ -180,7 +179,7 @@ func (c *checker) solid(m *mesh.Mesh, name, path string) *mesh.Mesh {
 		report = m.Inspect()
 	}
 	if report.Crossings > 0 || report.NonManifoldEdges > 0 {
-		c.warn(path, fmt.Sprintf("%s: %s Its volume is a little uncertain.", clip(name), strings.Join(report.Problems(), " ")), "repair it in a mesh editor if the stone is large")
+		c.warn(path, say("%s: %s Its volume is a little uncertain.", clip(name), strings.Join(report.Problems(), " ")), "repair it in a mesh editor if the stone is large")
 	}
 	return m
 }
@@ -189,7 +188,7 @@ func count(n int, one, many string) string {
 	if n == 1 {
 		return "1 " + one
 	}
-	return fmt.Sprintf("%d %s", n, many)
+	return say("%d %s", n, many)
 }
 
 // maxPrices bounds the rows of a price file.
@@ -206,7 +205,7 @@ func (c *checker) prices() {
 		return
 	}
 	if len(data) > MaxBytes {
-		c.err("costs.prices", fmt.Sprintf("%s has more than %d MB", clip(name), MaxBytes>>20), "keep only the prices of this plan")
+		c.err("costs.prices", say("%s has more than %d MB", clip(name), MaxBytes>>20), "keep only the prices of this plan")
 		return
 	}
 	in := newReporter(name, data)
@@ -248,7 +247,7 @@ func (c *checker) prices() {
 			break
 		}
 		if len(rec) != 3 {
-			in.add(SeverityError, "costs.prices", at(0), fmt.Sprintf("this row has %d values where 3 belong", len(rec)), "write item,unit,price, with quotes around an item that holds a comma")
+			in.add(SeverityError, "costs.prices", at(0), say("this row has %d values where 3 belong", len(rec)), "write item,unit,price, with quotes around an item that holds a comma")
 			continue
 		}
 		item, per := strings.TrimSpace(rec[0]), strings.TrimSpace(rec[1])
@@ -259,9 +258,9 @@ func (c *checker) prices() {
 		case per == "":
 			in.add(SeverityError, "costs.prices", at(1), "this row has no unit", "write pot, kg, L, tablet or piece")
 		case !ok || price < 0:
-			in.add(SeverityError, "costs.prices", at(2), fmt.Sprintf("%q is not a price", clip(rec[2])), "write a bare number such as 6.50")
+			in.add(SeverityError, "costs.prices", at(2), say("%q is not a price", clip(rec[2])), "write a bare number such as 6.50")
 		case seen[key] > 0:
-			in.add(SeverityError, "costs.prices", at(0), fmt.Sprintf("%s is priced twice; the first is in line %d", item, seen[key]), "keep one")
+			in.add(SeverityError, "costs.prices", at(0), say("%s is priced twice; the first is in line %d", item, seen[key]), "keep one")
 		default:
 			line, _ := r.FieldPos(0)
 			seen[key] = line
@@ -307,9 +306,9 @@ func (c *checker) label(b *Bottle, path string) {
 		at := path + ".label." + name
 		l, ok := labelled[name]
 		if !ok {
-			message, cure := fmt.Sprintf("%q is not a constituent that is known here", clip(name)), "write one of "+strings.Join(known, ", ")
+			message, cure := say("%q is not a constituent that is known here", clip(name)), "write one of "+strings.Join(known, ", ")
 			if near := c.nearest(name, known); near != "" {
-				message, cure = fmt.Sprintf("%s; did you mean %q?", message, near), "write "+near
+				message, cure = say("%s; did you mean %q?", message, near), "write "+near
 			}
 			c.err(at, message, cure)
 			continue
@@ -340,7 +339,7 @@ func (c *checker) label(b *Bottle, path string) {
 			part, err1 := unit.MolarMass(l.counted)
 			whole, err2 := unit.MolarMass(l.whole)
 			if err1 != nil || err2 != nil {
-				c.err(at, fmt.Sprintf("the molar mass of %s is not known", name), "write the element itself")
+				c.err(at, say("the molar mass of %s is not known", name), "write the element itself")
 				continue
 			}
 			share = part / whole
@@ -358,7 +357,7 @@ func (c *checker) label(b *Bottle, path string) {
 	switch rest := total - forms; {
 	case total == 0:
 	case rest < -1e-9*total && forms > 1.02*total:
-		c.err(path+".label.N", fmt.Sprintf("the forms of nitrogen add up to %.3g g/L, more than the %.3g g/L in all", forms, total), "check the label")
+		c.err(path+".label.N", say("the forms of nitrogen add up to %.3g g/L, more than the %.3g g/L in all", forms, total), "check the label")
 	case rest > 0.02*total:
 		b.PerLitre["NO3-N"] += rest
 		c.warn(path+".label.N", "the label does not say in which form the nitrogen is; nitrate is taken", "write NO3-N, NH4-N or urea-N if the label tells")
@@ -368,6 +367,6 @@ func (c *checker) label(b *Bottle, path string) {
 		sum += b.PerLitre[k]
 	}
 	if sum > 0.8*density {
-		c.err(path+".label", fmt.Sprintf("the constituents weigh %.3g g/L, more than fits into a litre", sum), "check the units of the label")
+		c.err(path+".label", say("the constituents weigh %.3g g/L, more than fits into a litre", sum), "check the units of the label")
 	}
 }

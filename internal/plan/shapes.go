@@ -17,6 +17,20 @@ const (
 
 func cm(l unit.Length) float64 { return float64(l) * 100 }
 
+// Plantings lists all plantings: those of the plan, then those of its events, in the order of the file.
+func (p *Plan) Plantings() []*Planting {
+	var out []*Planting
+	for i := range p.Plants {
+		out = append(out, &p.Plants[i])
+	}
+	for i := range p.Events {
+		for j := range p.Events[i].Plant {
+			out = append(out, &p.Events[i].Plant[j])
+		}
+	}
+	return out
+}
+
 // FootprintCM returns the inside of the tank seen from above, counter-clockwise, in the centimetres of the plan's positions.
 // The front of a bow-front reaches y = 0 in the middle, and its front corners stand at y = bow. Round walls are chords of the
 // true curve. It returns nil while a measure is missing.

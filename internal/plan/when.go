@@ -52,7 +52,7 @@ func parseWhen(text string) (When, error) {
 	}
 	length, err := unit.Parse(unit.KindLength, rest)
 	if err != nil {
-		return When{}, err
+		return When{}, &unit.Error{Text: text, Kind: unit.KindLength, Reason: reasonOf(err), Cure: cure}
 	}
 	if length <= 0 {
 		return When{}, &unit.Error{Text: text, Reason: "the length of a condition is above zero", Cure: cure}
