@@ -6,12 +6,15 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"path/filepath"
 	"strconv"
 	"strings"
 
 	"littoral/internal/forecast"
 	"littoral/internal/geometry"
 	"littoral/internal/light"
+	"littoral/internal/papers"
+	"littoral/internal/picture"
 	"littoral/internal/plan"
 	"littoral/internal/unit"
 )
@@ -24,6 +27,7 @@ type lightCommand struct {
 	Seed  uint64 `default:"1" help:"Seed of the forecast to day N."`
 	Want  string `placeholder:"PPFD" help:"Advise how many lamps like the plan's first, how high and how dimmed, give this mean on the substrate, such as \"60 µmol/m²/s\"."`
 	Most  string `placeholder:"PPFD" help:"With --want: the most light just under the surface."`
+	SVG   string `name:"svg" placeholder:"FILE" help:"Draw the light on the substrate with the borders of the light classes."`
 	JSON  bool   `name:"json" help:"Write the map and the shares of photons as one JSON object to standard output."`
 
 	nx, ny     int
@@ -105,6 +109,7 @@ func (c *lightCommand) Run(ctx context.Context, p Program) error {
 	var canopy *light.Canopy
 	var model *geometry.Model
 	var voxels *geometry.Voxels
+	var plants []forecast.PlantingLight
 	if c.Day < 0 {
 		if model, err = geometry.Build(read, geometry.Options{Seed: c.Seed}); err != nil {
 			return fmt.Errorf("%s: %w", c.Plan, err)
@@ -112,7 +117,7 @@ func (c *lightCommand) Run(ctx context.Context, p Program) error {
 		voxels = light.Voxels(model)
 	} else {
 		bar := p.progress("forecast", c.Day)
-		model, voxels, canopy, err = forecast.Grown(ctx, read, c.Day, forecast.Options{Seed: c.Seed, Progress: bar.at})
+		grown, err := forecast.Grow(ctx, read, c.Day, forecast.Options{Seed: c.Seed, Progress: bar.at})
 		bar.end()
 		if err != nil {
 			if errors.Is(err, context.Canceled) {
@@ -120,6 +125,7 @@ func (c *lightCommand) Run(ctx context.Context, p Program) error {
 			}
 			return fmt.Errorf("%s: %w", c.Plan, err)
 		}
+		model, voxels, canopy, plants = grown.Model, grown.Voxels, grown.Canopy, grown.Plantings()
 	}
 	if c.depth > model.Tank.WaterLevel {
 		return fmt.Errorf("--at %s is deeper than the water, which is %.4g cm deep", c.At, 100*model.Tank.WaterLevel)
@@ -142,12 +148,22 @@ func (c *lightCommand) Run(ctx context.Context, p Program) error {
 		wish := light.Wish{Ground: c.want, Top: c.most, Bed: meanBed(voxels)}
 		advice = light.Advise(study.Sources[0], model.Tank, study.Water, wish)
 	}
+	if c.SVG != "" {
+		if err := c.draw(read, model, study); err != nil {
+			return err
+		}
+		p.say("the map is drawn in %s", c.SVG)
+	}
 	if c.JSON {
 		out := c.outcome(m, study)
 		out.Advice = hung(advice, read)
+		for _, l := range plants {
+			out.Plantings = append(out.Plantings, litPlanting{l.Planting, l.Species, l.Plants, round(l.PPFD, 100), round(l.Top, 100), round(l.DLI, 1000), round(l.Share, 1000), l.Low, l.High, l.Gets(), l.Shader})
+		}
 		return p.json(out)
 	}
 	c.tell(p.Out, m, study)
+	tellPlants(p.Out, plants)
 	if c.want > 0 {
 		c.advise(p.Out, hung(advice, read))
 	}
@@ -240,7 +256,23 @@ type litMap struct {
 	Emitted    float64            `json:"emitted_umol_s"`
 	Cells      []litCell          `json:"cells"`
 	Fractions  map[string]float64 `json:"fractions"`
+	Plantings  []litPlanting      `json:"plantings,omitempty"`
 	Advice     []advised          `json:"advice,omitempty"`
+}
+
+// litPlanting is what a planting gets: at the day's full light, over its leaves and at its tops.
+type litPlanting struct {
+	Planting string  `json:"planting"`
+	Species  string  `json:"species"`
+	Plants   float64 `json:"plants"`
+	PPFD     float64 `json:"ppfd"`
+	Top      float64 `json:"ppfd_top"`
+	DLI      float64 `json:"dli_mol"`
+	Share    float64 `json:"share_of_top"`
+	Low      float64 `json:"wants_from"`
+	High     float64 `json:"wants_to"`
+	Gets     string  `json:"gets"`
+	Shader   string  `json:"shaded_by"`
 }
 
 // litCell is one cell: its centre and the PPFD averaged over it, µmol m⁻² s⁻¹.
@@ -379,4 +411,49 @@ func (c *lightCommand) remarks(w io.Writer, s *light.Study, mean float64) {
 		_, dark, _ := m.Stats()
 		fmt.Fprintf(w, "The mean falls to %.0f with lamps aged by 20 %%, to %.0f under a film or dirty cover that keeps back a tenth, to %.0f in water stained by new wood.\n", mean*aged, mean*fouled, dark)
 	}
+}
+
+// tellPlants says what each planting gets.
+func tellPlants(w io.Writer, plants []forecast.PlantingLight) {
+	if len(plants) == 0 {
+		return
+	}
+	fmt.Fprint(w, "\nWhat the plants get at the day's full light, µmol m⁻² s⁻¹ on the mean leaf and at the tops, and mol m⁻² a day on the mean leaf:\n")
+	for _, l := range plants {
+		fmt.Fprintf(w, "  %s (%s): %.0f and %.0f, %.1f a day", l.Planting, l.Species, l.PPFD, l.Top, l.DLI)
+		switch l.Gets() {
+		case "less":
+			fmt.Fprintf(w, "; less than the %.0f to %.0f it thrives in", l.Low, l.High)
+		case "more":
+			fmt.Fprintf(w, "; more than the %.0f to %.0f it thrives in", l.Low, l.High)
+		case "enough":
+			fmt.Fprintf(w, "; it thrives in %.0f to %.0f", l.Low, l.High)
+		}
+		if l.Shader != "" {
+			fmt.Fprintf(w, "; shaded most by %s", l.Shader)
+		}
+		fmt.Fprintln(w, ".")
+	}
+}
+
+// draw writes the light on the substrate as a drawing that stands alone.
+func (c *lightCommand) draw(p *plan.Plan, model *geometry.Model, s *light.Study) error {
+	const cell = 0.05 // m
+	m := s.Field.BedMap(max(1, int(math.Round(model.Tank.LX/cell))), max(1, int(math.Round(model.Tank.LY/cell))))
+	l := forecast.LightMap{Day: max(c.Day, 0), NX: m.NX, NY: m.NY, CellX: m.LX / float64(m.NX), CellY: m.LY / float64(m.NY), PPFD: m.PPFD}
+	for i := range l.PPFD {
+		if !m.Inside[i] {
+			l.PPFD[i] = -1
+		}
+	}
+	l.Min, l.Mean, l.Max = m.Stats()
+	f := &forecast.Forecast{Plan: p, Model: model}
+	system := unit.Metric
+	if p.House.Units == "US" {
+		system = unit.US
+	}
+	d := picture.LightMap("light", f, &l, picture.ScaleFor(&model.Tank), system)
+	at := strings.Index(d.SVG, ">") + 1
+	svg := d.SVG[:at] + "<style>" + picture.Style(picture.KeyOf(f)) + "</style>" + d.SVG[at:]
+	return papers.Save(filepath.Dir(c.SVG), []papers.File{{Name: filepath.Base(c.SVG), Data: []byte(svg)}})
 }
