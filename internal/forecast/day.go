@@ -215,7 +215,7 @@ func (r *run) forcing(d *growth.Demand, a animalDay, rel soil.Release, s water.S
 	switch r.p.Tank.Cover {
 	case "glass":
 		f.EvapShare *= 0.1 // covered tanks lose 5 to 15 % of the open value; common practice
-		f.K600 *= 0.3 // the air under a cover fills with what the water gives off: 0.3 m/day for a still, covered tank; common practice
+		f.K600 *= 0.3      // the air under a cover fills with what the water gives off: 0.3 m/day for a still, covered tank; common practice
 	case "mesh":
 		f.EvapShare *= 0.9
 	}
