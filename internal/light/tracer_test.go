@@ -1,0 +1,249 @@
+package light
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"littoral/internal/check"
+	"littoral/internal/geometry"
+)
+
+// photonTracer follows photons one by one by chance: the plainest way to reckon light, slow and noisy, and with nothing in common with the
+// solver but the laws of optics. It is the judge where there is no table: round tanks, and leaves whose shade goes by way of the panes.
+type photonTracer struct {
+	tank      geometry.Tank
+	lamp      Source
+	kd        float64
+	albedo    float64
+	kappa     float64       // leaves in the box hedge
+	hedge     [2][3]float64 // its corners
+	nx, ny    int
+	bed       []float64 // arrivals per cell
+	walls     float64
+	surface   float64
+	leaves    float64
+	poly      polygon
+	rand      *rand.Rand
+	reflected float64
+}
+
+func (p *photonTracer) run(n int) {
+	p.poly = outline(p.tank.Footprint)
+	p.bed = make([]float64, p.nx*p.ny)
+	p.rand = rand.New(rand.NewPCG(1, 2))
+	for range n {
+		p.photon()
+	}
+}
+
+func (p *photonTracer) photon() {
+	x := p.lamp.X + p.lamp.SizeX*(p.rand.Float64()-0.5)
+	y := p.lamp.Y + p.lamp.SizeY*(p.rand.Float64()-0.5)
+	cos := math.Pow(p.rand.Float64(), 1/(p.lamp.N+1))
+	dx, dy := p.around(math.Sqrt(1 - cos*cos))
+	x, y = x+dx/cos*p.lamp.Height, y+dy/cos*p.lamp.Height
+	if !p.poly.holds(x, y) {
+		return
+	}
+	if p.rand.Float64() < Fresnel(math.Acos(cos), IndexAir, IndexWater) {
+		p.reflected++
+		return
+	}
+	dx, dy = dx/IndexWater, dy/IndexWater
+	dz := -math.Sqrt(1 - dx*dx - dy*dy)
+	z, weight := p.tank.WaterLevel, 1.0
+	for weight > 1e-5 {
+		side, way := p.poly.meet(x, y, dx, dy)
+		end := -z / dz
+		if dz > 0 {
+			end = (p.tank.WaterLevel - z) / dz
+		}
+		length := min(way, end)
+		leaf := p.kappa * p.inHedge(x, y, z, dx, dy, dz, length)
+		left := weight * math.Exp(-p.kd*length-leaf)
+		if leaf > 0 {
+			p.leaves += (weight - left) * leaf / (p.kd*length + leaf)
+		}
+		weight = left
+		x, y, z = x+dx*length, y+dy*length, z+dz*length
+		switch {
+		case way < end:
+			n := p.poly[side]
+			across := dx*n.nx + dy*n.ny
+			if p.rand.Float64() > WallReflectance(math.Abs(across), IndexWater) {
+				p.walls += weight
+				return
+			}
+			dx, dy = dx-2*across*n.nx, dy-2*across*n.ny
+		case dz < 0:
+			ix, iy := min(int(x/p.tank.LX*float64(p.nx)), p.nx-1), min(int(y/p.tank.LY*float64(p.ny)), p.ny-1)
+			p.bed[max(iy, 0)*p.nx+max(ix, 0)] += weight
+			weight *= p.albedo
+			dz = math.Sqrt(p.rand.Float64())
+			dx, dy = p.around(math.Sqrt(1 - dz*dz))
+			z = 1e-12
+		default:
+			if p.rand.Float64() > Fresnel(math.Acos(min(dz, 1)), IndexWater, IndexAir) {
+				p.surface += weight
+				return
+			}
+			dz = -dz
+		}
+	}
+}
+
+func (p *photonTracer) around(r float64) (x, y float64) {
+	y, x = math.Sincos(2 * math.Pi * p.rand.Float64())
+	return x * r, y * r
+}
+
+// inHedge is how much of a way lies inside the hedge (slabs).
+func (p *photonTracer) inHedge(x, y, z, dx, dy, dz, length float64) float64 {
+	if p.kappa == 0 {
+		return 0
+	}
+	from, to := 0.0, length
+	for i, at := range [3]float64{x, y, z} {
+		d := [3]float64{dx, dy, dz}[i]
+		if d == 0 {
+			if at < p.hedge[0][i] || at > p.hedge[1][i] {
+				return 0
+			}
+			continue
+		}
+		a, b := (p.hedge[0][i]-at)/d, (p.hedge[1][i]-at)/d
+		from, to = max(from, min(a, b)), min(to, max(a, b))
+	}
+	return max(to-from, 0)
+}
+
+const ourTracer = "own photon tracer in the test, sharing only the Fresnel equations"
+
+func round120(radius float64, depth float64) (geometry.Tank, *geometry.Voxels) {
+	tank := boxTank(2*radius, 2*radius, depth)
+	tank.Shape, tank.Footprint = "cylinder", nil
+	for i := range 120 {
+		a := 2 * math.Pi * float64(i) / 120
+		tank.Footprint = append(tank.Footprint, [2]float64{radius + radius*math.Cos(a), radius + radius*math.Sin(a)})
+	}
+	v := emptyBox(tank, 0.025)
+	for c := range v.GroundIZ {
+		x, y := (float64(c%v.NX)+0.5)*v.Cell-radius, (float64(c/v.NX)+0.5)*v.Cell-radius
+		if math.Hypot(x, y) > radius {
+			v.GroundIZ[c] = v.NZ
+			for iz := range v.NZ {
+				v.Solid[iz*v.NX*v.NY+c] = true
+			}
+		}
+	}
+	return tank, v
+}
+
+func TestRoundTankLikeTracer(t *testing.T) {
+	const radius, photons, n = 0.6, 3_000_000, 9
+	tank, v := round120(radius, 0.6)
+	lamp := Source{X: 0.5, Y: radius, Height: 0.3, SizeX: 0.4, SizeY: 0.2, Flux: 300, N: 1}
+	p := photonTracer{tank: tank, lamp: lamp, kd: 0.3, albedo: 0.1, nx: n, ny: n}
+	p.run(photons)
+	f := NewSolver([]Source{lamp}, v, tank, Options{Ground: 0.1, Fine: true}).Solve(nil, nil, 0.3, nil)
+	m := f.BedMap(n, n)
+	side := 2 * radius / n
+	mean, sq, cells, worst := 0.0, 0.0, 0, 0.0
+	for pass := range 2 {
+		for iy := range n {
+			for ix := range n {
+				// Whole cells only.
+				x, y := max(math.Abs(float64(ix)*side-radius), math.Abs(float64(ix+1)*side-radius)), max(math.Abs(float64(iy)*side-radius), math.Abs(float64(iy+1)*side-radius))
+				if math.Hypot(x, y) > radius {
+					continue
+				}
+				want := p.bed[iy*n+ix] / photons * lamp.Flux / (side * side)
+				if pass == 0 {
+					mean += want
+					cells++
+					continue
+				}
+				sq += (m.PPFD[iy*n+ix] - want) * (m.PPFD[iy*n+ix] - want)
+				worst = max(worst, math.Abs(m.PPFD[iy*n+ix]/want-1))
+			}
+		}
+		if pass == 0 {
+			mean /= float64(cells)
+		}
+	}
+	rms := math.Sqrt(sq/float64(cells)) / mean
+	bed := 0.0
+	for _, w := range p.bed {
+		bed += w / photons
+	}
+	share := max(math.Abs(bed*0.9-f.Budget.Bed), math.Abs(p.walls/photons-f.Budget.Walls), math.Abs(p.surface/photons-f.Budget.Surface))
+	t.Logf("RMS %.4f, worst cell %.4f, worst share %.4f; %+v", rms, worst, share, f.Budget)
+	if rms > 0.03 || worst > 0.08 || share > 0.01 {
+		t.Errorf("RMS %.4f of the mean, worst cell %.4f, worst share %.4f", rms, worst, share)
+	}
+	for _, r := range []check.Row{
+		{What: "round tank: light at the bed in whole cells of 9×9, RMS over mean", Worst: fmt.Sprintf("%.1f %%", 100*rms), Within: "3 %"},
+		{What: "round tank: worst whole cell", Worst: fmt.Sprintf("%.1f %%", 100*worst), Within: "8 %"},
+		{What: "round tank: shares at bed, walls and surface", Worst: fmt.Sprintf("%.4f", share), Within: "0.01"},
+	} {
+		r.Room, r.Source = "light", ourTracer
+		check.Record(t, r)
+	}
+}
+
+func TestHedgeLikeTracer(t *testing.T) {
+	const photons, nx, ny = 3_000_000, 12, 6
+	tank := boxTank(1.2, 0.6, 0.5)
+	lamp := Source{X: 0.5, Y: 0.3, Height: 0.25, SizeX: 0.6, SizeY: 0.15, Flux: 150, N: 1}
+	p := photonTracer{
+		tank: tank, lamp: lamp, kd: 0.3, albedo: 0.1, nx: nx, ny: ny, kappa: 8, hedge: [2][3]float64{{0.6, 0.3, 0}, {0.9, 0.6, 0.3}},
+	}
+	p.run(photons)
+	v := emptyBox(tank, 0.025)
+	leaf := make([]float64, len(v.Solid))
+	each(v, func(i int, x, y, z float64) {
+		if x > 0.6 && x < 0.9 && y > 0.3 && z < 0.3 {
+			leaf[i] = 8
+		}
+	})
+	for _, c := range []struct {
+		name   string
+		opt    Options
+		within float64
+		share  float64
+	}{
+		{"usual setting", Options{Ground: 0.1}, 0.04, 0.012},
+		{"fine setting", Options{Ground: 0.1, Fine: true}, 0.035, 0.012},
+	} {
+		f := NewSolver([]Source{lamp}, v, tank, c.opt).Solve(leaf, nil, 0.3, nil)
+		got, want := f.BedMap(nx, ny).PPFD, make([]float64, nx*ny)
+		for i, w := range p.bed {
+			want[i] = w / photons * lamp.Flux / (tank.LX * tank.LY / (nx * ny))
+		}
+		rms, worst := compare(got, want)
+		share := math.Abs(p.leaves/photons - f.Budget.Leaves)
+		t.Logf("%s: RMS %.4f, worst cell %.3f, leaves %.4f and %.4f", c.name, rms, worst, f.Budget.Leaves, p.leaves/photons)
+		if rms > c.within || share > c.share {
+			t.Errorf("%s: RMS %.4f of the mean, leaves %.4f, tracer %.4f", c.name, rms, f.Budget.Leaves, p.leaves/photons)
+		}
+		check.Record(t, check.Row{
+			Room: "light", What: "a hedge at the back pane, 8 /m: light at the bed, 12×6 cells, RMS over mean, " + c.name, Source: ourTracer,
+			Worst: fmt.Sprintf("%.1f %%", 100*rms), Within: fmt.Sprintf("%.1f %%", 100*c.within),
+		})
+		check.Record(t, check.Row{
+			Room: "light", What: "the same: share of photons that the leaves take", Source: ourTracer,
+			Worst: fmt.Sprintf("%.4f", share), Within: fmt.Sprint(c.share),
+		})
+	}
+}
+
+// BenchmarkTracer is the measure for the solver's speed: photons followed in a tank of 120×60×55 cm.
+func BenchmarkTracer(b *testing.B) {
+	tank := boxTank(1.2, 0.6, 0.55)
+	p := photonTracer{tank: tank, lamp: Source{X: 0.6, Y: 0.3, Height: 0.3, SizeX: 0.6, SizeY: 0.2, N: 1}, kd: 0.2, albedo: 0.1, nx: 48, ny: 24}
+	b.ReportAllocs()
+	defer cpu(b)()
+	p.run(b.N)
+}
