@@ -146,6 +146,15 @@ func (c *Camera) frame(s *scene.Scene) {
 	if c.Name == "top" {
 		high = .9
 	}
+	for i := range s.Items { // a person beside the tank belongs to the picture, down to the stand's foot as far as it goes
+		if it := &s.Items[i]; it.Kind == scene.Person {
+			for _, dx := range []float64{-scene.PersonWidth / 2, scene.PersonWidth / 2} {
+				if x, y, ok := c.Pixel(vec{it.At[0] + dx, it.At[1], it.At[2]}); ok {
+					x0, x1, y0 = min(x0, x), max(x1, x), min(y0, y)
+				}
+			}
+		}
+	}
 	c.Scale = min(.93*float64(c.W)/(x1-x0), high*float64(c.H)/(y1-y0))
 	c.CX = float64(c.W)/2 - c.Scale*(x0+x1)/2
 	at := .53

@@ -7,13 +7,15 @@ import (
 
 // outline draws the edges of the glass and the water line over a picture: thin, half covering.
 func (f *frame) outline(img *image.RGBA) {
+	f.ink = make([]float32, f.c.W*f.c.H)
+	defer f.blend(img)
 	t := &f.s.Tank
 	thick := max(.8, float64(f.c.W)/1100)
 	for i := range f.wins {
 		w := &f.wins[i]
 		for k, a := range w.poly {
 			b := w.poly[(k+1)%len(w.poly)]
-			f.line(img, a, b, thick, f.room.lineShare*.75)
+			f.line(a, b, thick, f.room.lineShare*.75)
 		}
 	}
 	// The rim, and the upright outer edges that face the eye.
@@ -39,7 +41,7 @@ func (f *frame) outline(img *image.RGBA) {
 		a, ok1 := at(p, t.Height)
 		b, ok2 := at(q, t.Height)
 		if ok1 && ok2 {
-			f.line(img, a, b, thick, share)
+			f.line(a, b, thick, share)
 		}
 		if !facing || f.c.Name == "top" {
 			continue
@@ -47,7 +49,7 @@ func (f *frame) outline(img *image.RGBA) {
 		a, ok1 = at(p, -t.Bottom)
 		b, ok2 = at(q, -t.Bottom)
 		if ok1 && ok2 {
-			f.line(img, a, b, thick, share)
+			f.line(a, b, thick, share)
 		}
 		if n > 12 {
 			continue
@@ -56,14 +58,31 @@ func (f *frame) outline(img *image.RGBA) {
 			a, ok1 = at(v, -t.Bottom)
 			b, ok2 = at(v, t.Height)
 			if ok1 && ok2 {
-				f.line(img, a, b, thick, share*.8)
+				f.line(a, b, thick, share*.8)
 			}
 		}
 	}
 }
 
-// line draws a straight line with soft edges.
-func (f *frame) line(img *image.RGBA, a, b [2]float64, thick float64, share float32) {
+// blend lays the lines over the picture.
+func (f *frame) blend(img *image.RGBA) {
+	for y := range f.c.H {
+		for x := range f.c.W {
+			c := f.ink[y*f.c.W+x]
+			if c == 0 {
+				continue
+			}
+			o := img.PixOffset(x, y)
+			for k := range 3 {
+				old := toLinear[img.Pix[o+k]]
+				img.Pix[o+k] = level(old + (f.room.line[k]-old)*c)
+			}
+		}
+	}
+}
+
+// line notes a straight line with soft edges.
+func (f *frame) line(a, b [2]float64, thick float64, share float32) {
 	x0, x1 := int(math.Floor(min(a[0], b[0])-thick-1)), int(math.Ceil(max(a[0], b[0])+thick+1))
 	y0, y1 := int(math.Floor(min(a[1], b[1])-thick-1)), int(math.Ceil(max(a[1], b[1])+thick+1))
 	dx, dy := b[0]-a[0], b[1]-a[1]
@@ -83,10 +102,8 @@ func (f *frame) line(img *image.RGBA, a, b [2]float64, thick float64, share floa
 		if c <= 0 {
 			return
 		}
-		o := img.PixOffset(x, y)
-		for k := range 3 {
-			old := toLinear[img.Pix[o+k]]
-			img.Pix[o+k] = level(old + (f.room.line[k]-old)*c)
+		if i := y*f.c.W + x; c > f.ink[i] { // lines that meet do not add up
+			f.ink[i] = c
 		}
 	}
 	reach := int(math.Ceil(thick)) + 2

@@ -58,7 +58,8 @@ type frame struct {
 	room  room
 	air   airlight
 	parts []part
-	plain bool // item colours only
+	plain bool      // items only, no colours
+	ink   []float32 // how much lines cover each pixel
 }
 
 // room are the colours around a tank, linear.

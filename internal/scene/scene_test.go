@@ -2,6 +2,7 @@ package scene_test
 
 import (
 	"bytes"
+	"context"
 	"encoding/binary"
 	"encoding/json"
 	"fmt"
@@ -14,6 +15,7 @@ import (
 	"littoral/internal/check"
 	"littoral/internal/forecast"
 	"littoral/internal/picture/sample"
+	"littoral/internal/plan"
 	"littoral/internal/scene"
 )
 
@@ -264,4 +266,38 @@ func BenchmarkBuild(b *testing.B) {
 	for b.Loop() {
 		fresh(b, f, 364)
 	}
+}
+
+// The same on a tank that has really been forecast, after two months of growth.
+func TestForecastPlantsAreAsHighAndWide(t *testing.T) {
+	p, err := plan.Load("../../examples/reading-desk/plan.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := forecast.Run(context.Background(), p, forecast.Options{Days: 63, Seed: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, snap := build(t, f, 63), snapshot(f, 63)
+	worst, n := 0.0, 0
+	for i := range s.Items {
+		for _, q := range snap.Plants {
+			if s.Items[i].Kind != scene.Plant || s.Items[i].ID != q.ID {
+				continue
+			}
+			top, _, reach := s.Extent(i, scene.Vec{q.X, q.Y, q.Z})
+			if q.Z+q.HeightM < s.Tank.WaterLevel-.005 && q.Species.Form != catalog.Carpet && q.Species.Form != catalog.Floating {
+				worst = max(worst, math.Abs((top-q.Z)/q.HeightM-1))
+				n++
+			}
+			if s.Tank.WallDistance(q.X, q.Y) > q.SpreadM/2+.03 && q.LengthM <= q.HeightM+.01 {
+				worst = max(worst, math.Abs(2*reach/q.SpreadM-1))
+				n++
+			}
+		}
+	}
+	if worst > .03 || n < 10 {
+		t.Errorf("of %d heights and spreads the worst is %.1f %% off", n, 100*worst)
+	}
+	check.Record(t, check.Row{Room: "scene", What: "height and spread of drawn plants, desk tank in week 9", Source: "the forecast itself", Worst: fmt.Sprintf("%.2g %%", 100*worst), Within: "3 %"})
 }

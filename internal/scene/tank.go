@@ -292,19 +292,37 @@ func (b *builder) stand() {
 	b.put(m, item)
 }
 
+// PersonWidth is how wide the outline of a person is, m; its place is the top of the head.
+const PersonWidth = .46
+
 // person is a flat outline, 1.7 m tall, on the floor to the right of the tank.
 func (b *builder) person() {
 	t := &b.model.Tank
-	item := b.item(Item{Kind: Person, ID: "person"})
 	m := &Mesh{Name: "person", Surface: Glowing}
 	floor := -t.Bottom - b.Stand
 	x, y := t.LX+t.Glass+.45, t.LY*.2
+	item := b.item(Item{Kind: Person, ID: "person", At: Vec{x, y, floor + 1.705}})
 	c := tint{.62, .63, .58}.bytes()
 	// Half widths by height, both m, of a standing figure with arms at the sides (common proportions, no source).
-	outline := [][2]float64{{0, .11}, {.04, .10}, {.45, .10}, {.8, .155}, {.95, .19}, {1.1, .205}, {1.3, .22}, {1.42, .205}, {1.46, .09}, {1.5, .055}, {1.53, .07}, {1.58, .088}, {1.64, .085}, {1.69, .055}, {1.705, .01}}
-	for i := 1; i < len(outline); i++ {
-		a, q := outline[i-1], outline[i]
-		m.quad(Vec{x - a[1], y, floor + a[0]}, Vec{x + a[1], y, floor + a[0]}, Vec{x + q[1], y, floor + q[0]}, Vec{x - q[1], y, floor + q[0]}, c)
+	outline := [][2]float64{{0, .13}, {.03, .12}, {.1, .095}, {.28, .115}, {.48, .115}, {.72, .165}, {.85, .19}, {.98, .205}, {1.12, .2}, {1.28, .215}, {1.37, .2}, {1.43, .16},
+		{1.47, .085}, {1.5, .052}, {1.53, .056}, {1.56, .075}, {1.61, .084}, {1.66, .072}, {1.69, .045}, {1.703, .015}}
+	at := func(i int) [2]float64 { return outline[max(0, min(len(outline)-1, i))] }
+	for i := range len(outline) - 1 {
+		const fine = 5
+		half := func(k int) (z, w float64) { // Catmull–Rom between the heights
+			t := float64(k) / fine
+			p0, p1, p2, p3 := at(i - 1)[1], at(i)[1], at(i + 1)[1], at(i + 2)[1]
+			w = .5 * (2*p1 + (p2-p0)*t + (2*p0-5*p1+4*p2-p3)*t*t + (3*p1-p0-3*p2+p3)*t*t*t)
+			return floor + at(i)[0] + t*(at(i + 1)[0]-at(i)[0]), w
+		}
+		for k := range fine {
+			z0, w0 := half(k)
+			z1, w1 := half(k + 1)
+			gap := func(z float64) float64 { return .02 * clamp((floor+.78-z)/.7, 0, 1) } // between the legs
+			for _, s := range []float64{-1, 1} {
+				m.quad(Vec{x + s*gap(z0), y, z0}, Vec{x + s*w0, y, z0}, Vec{x + s*w1, y, z1}, Vec{x + s*gap(z1), y, z1}, c)
+			}
+		}
 	}
 	b.put(m, item)
 }
