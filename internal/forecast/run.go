@@ -443,6 +443,9 @@ func (r *run) surroundings() {
 		if w <= 0 {
 			w = float64(l.PPF) / lampEfficacy
 		}
+		if l.Dim > 0 {
+			w *= float64(l.Dim)
+		}
 		r.lampW += w
 	}
 	for _, s := range r.model.Solids {
