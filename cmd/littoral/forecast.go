@@ -26,6 +26,7 @@ type forecastCommand struct {
 	Days    int    `default:"1095" help:"Days to forecast after planting (three years)."`
 	Seed    uint64 `default:"1" help:"Seed of the random draws; the same plan and seed give the same bytes."`
 	Members int    `placeholder:"N" help:"Forecast the plan N times more with other values of every uncertain number, and say how far they lie apart."`
+	Try     bool   `help:"Forecast again with the cure of each of the gravest findings that a program can apply, and say what it changes."`
 	JSON    bool   `name:"json" help:"Write the summary as one JSON object to standard output, and nothing else there."`
 	FailOn  string `placeholder:"SEVERITY" help:"Exit with 1 when there is a finding of this severity or a graver one: danger or harm."`
 }
@@ -40,6 +41,7 @@ Examples:
 
   littoral forecast plan.yaml --out report
   littoral forecast plan.yaml --out report --days 180
+  littoral forecast plan.yaml --out report --try
   littoral forecast plan.yaml --out report --members 32
   littoral forecast plan.yaml --out report --json --fail-on danger`
 }
@@ -82,6 +84,11 @@ func (c *forecastCommand) Run(ctx context.Context, p Program) error {
 		return c.unfinished(ctx, err, day)
 	}
 	found := findings.Read(f)
+	if c.Try {
+		if found, err = c.try(ctx, p, f, found); err != nil {
+			return err
+		}
+	}
 	var bands *forecast.Bands
 	if c.Members > 0 {
 		if bands, err = c.many(ctx, p, read); err != nil {
@@ -102,6 +109,20 @@ func (c *forecastCommand) Run(ctx context.Context, p Program) error {
 		return err
 	}
 	return c.verdict(found)
+}
+
+// mostTried bounds the forecasts that --try makes.
+const mostTried = 12
+
+// try forecasts the plan again with the cures of its findings.
+func (c *forecastCommand) try(ctx context.Context, p Program, f *forecast.Forecast, found []findings.Finding) ([]findings.Finding, error) {
+	bar := p.progress("cures", mostTried)
+	tried, err := findings.Try(ctx, f, found, forecast.Options{Days: c.Days, Seed: c.Seed}, mostTried, bar.at)
+	bar.end()
+	if err != nil {
+		return nil, c.unfinished(ctx, err, c.Days)
+	}
+	return tried, nil
 }
 
 // many forecasts the plan with other values of its uncertain numbers.
@@ -143,6 +164,11 @@ func (c *forecastCommand) tell(p Program, f *forecast.Forecast, found []findings
 		err = p.json(outcome)
 	} else {
 		err = papers.Summary(p.Out, f, found)
+		for i := range found {
+			if err == nil && found[i].Tried != "" {
+				_, err = fmt.Fprintf(p.Out, "%s %s\n", found[i].What, found[i].Tried)
+			}
+		}
 		if err == nil && bands != nil {
 			err = papers.BandSummary(p.Out, bands)
 		}

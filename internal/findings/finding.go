@@ -15,5 +15,6 @@ type Finding struct {
 	Because  string  // the reason in numbers
 	Do       string  // the cure
 	Due      []Due   // root-zone-short: where to push in how many tablets, and when; by day
+	Tried    string  // what the cure changed when the plan was forecast again with it; empty when it was not tried
 	Caution  string  // stands beside a number that could hurt someone; empty when none does
 }

@@ -148,7 +148,12 @@ func Run(ctx context.Context, p *plan.Plan, opt Options) (*Forecast, error) {
 	if err != nil {
 		return nil, err
 	}
-	r, err := b.begin(usual(), opt.Seed, b.solver)
+	return b.full(ctx, b.solver)
+}
+
+// full runs a forecast with the house's values that keeps everything.
+func (b *built) full(ctx context.Context, solver *light.Solver) (*Forecast, error) {
+	r, err := b.begin(usual(), b.opt.Seed, solver)
 	if err != nil {
 		return nil, err
 	}
@@ -215,6 +220,27 @@ func keeps(list []int, day int) bool {
 		}
 	}
 	return false
+}
+
+// Tank is the glass, bed, hardscape and lamps of a plan made ready for more than one forecast. It is safe for concurrent use.
+type Tank struct{ built *built }
+
+// Prepare builds a tank once, with the options for all its forecasts (Options.Progress is not used).
+func Prepare(p *plan.Plan, opt Options) (*Tank, error) {
+	opt.Progress = nil
+	b, err := build(p, opt, 1)
+	if err != nil {
+		return nil, err
+	}
+	return &Tank{b}, nil
+}
+
+// Forecast runs a plan in the tank. The plan must be the one of Prepare or a copy of it that differs in water, gas, light regime,
+// animals, feeding, care and events alone; tank, bed, hardscape, lamps and filter are taken as they were prepared.
+func (t *Tank) Forecast(ctx context.Context, p *plan.Plan) (*Forecast, error) {
+	b := *t.built
+	b.p, b.jobs = p, schedule(p, b.opt.Days+1)
+	return b.full(ctx, t.built.solver.Fork())
 }
 
 // built is what all forecasts of one plan share and none changes: bodies, grids, light tables and the schedule.

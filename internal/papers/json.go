@@ -67,6 +67,7 @@ type FindingJSON struct {
 	What     string   `json:"what"`
 	Because  string   `json:"because" jsonschema:"description=the reason in numbers"`
 	Do       string   `json:"do" jsonschema:"description=the cure"`
+	Tried    string   `json:"tried,omitempty" jsonschema:"description=what the cure changed when the plan was forecast again with it"`
 	Caution  string   `json:"caution"`
 }
 
@@ -152,7 +153,7 @@ func JSON(f *forecast.Forecast, found []findings.Finding) Outcome {
 	}
 	for i := range t.found {
 		x := &t.found[i]
-		j := FindingJSON{Number: i + 1, ID: x.ID, Rule: x.Rule, Severity: x.Severity, Day: x.Day, Until: x.Until, When: x.When, Where: x.Where, Subject: x.Subject, What: x.What, Because: x.Because, Do: x.Do, Caution: x.Caution}
+		j := FindingJSON{Number: i + 1, ID: x.ID, Rule: x.Rule, Severity: x.Severity, Day: x.Day, Until: x.Until, When: x.When, Where: x.Where, Subject: x.Subject, What: x.What, Because: x.Because, Do: x.Do, Tried: x.Tried, Caution: x.Caution}
 		if x.X >= 0 && x.Y >= 0 {
 			px, py := places(100*x.X, 1), places(100*x.Y, 1)
 			j.XCM, j.YCM = &px, &py
