@@ -18,13 +18,22 @@ type catalogCommand struct {
 }
 
 func (catalogCommand) Help() string {
-	return `Searches names, synonyms, growth form, place, light, size, colour, speed and CO2; every word must fit.
+	return `Searches names, synonyms, growth form, place, light, size, colour, speed and CO2; every word must fit. The name of a kind alone
+(lamp, fish, shrimp, snail, salt, stone, wood, substrate, bottle) lists that kind.
+
+A search takes these flags ("littoral catalog search --help" lists them too):
+
+  --kind=KIND    look only among plants, animals, materials, salts, lamps or bottles
+  --units=us     show inches
+  --with=FILE    lay a catalogue file of your own over the built-in one
+  --json         write the hits as one JSON list
 
 Examples:
 
   littoral catalog java fern
   littoral catalog red stem background
   littoral catalog "carpet <10 cm" without CO2
+  littoral catalog lamp
   littoral catalog --kind materials sand
   littoral catalog show "Cryptocoryne wendtii"
   littoral catalog moss --json`
@@ -93,7 +102,7 @@ func (c *catalogSearch) Run(p Program) error {
 	if err != nil {
 		return err
 	}
-	hits := search(cat, c.Words, c.Kind)
+	hits := look(cat, c.Words, c.Kind)
 	if c.JSON {
 		return p.json(hits)
 	}
@@ -101,7 +110,7 @@ func (c *catalogSearch) Run(p Program) error {
 		return c.overview(p, hits)
 	}
 	if len(hits) == 0 {
-		p.say("nothing in the catalogue fits %q; try fewer words, or a form such as carpet, stem, rosette, moss", strings.Join(c.Words, " "))
+		p.say("nothing in the catalogue fits %q; try fewer words, a form such as carpet, stem, rosette or moss, or a kind such as lamp, fish, shrimp, salt, stone or wood", strings.Join(c.Words, " "))
 		return nil
 	}
 	return c.table(p, hits)
@@ -138,7 +147,7 @@ func search(cat *catalog.Catalog, words []string, kind string) []entry {
 		}
 	}
 	add := func(e entry, more ...string) {
-		if fits(words, append(append([]string{e.Name}, e.Synonyms...), more...)) {
+		if fits(words, append(append([]string{e.Name, e.Kind + "s"}, e.Synonyms...), more...)) {
 			hits = append(hits, e)
 		}
 	}
@@ -166,6 +175,40 @@ func search(cat *catalog.Catalog, words []string, kind string) []entry {
 	if want("bottles") {
 		for _, b := range cat.AllBottles() {
 			add(entry{Kind: "bottle", Name: b.Name, Synonyms: list(b.Synonyms), Source: b.Source})
+		}
+	}
+	return hits
+}
+
+// shelves are the words that name a whole kind of entries, or a class of one kind, beside the kinds themselves.
+var shelves = map[string]struct{ kind, class string }{
+	"fish": {"animals", "fish"}, "shrimp": {"animals", "shrimp"}, "snail": {"animals", "snail"},
+	"stone": {"materials", "stone"}, "rock": {"materials", "stone"}, "wood": {"materials", "wood"}, "substrate": {"materials", "substrate"},
+	"additive": {"materials", "additive"}, "light": {"lamps", ""}, "fertiliser": {"bottles", ""}, "fertilizer": {"bottles", ""},
+}
+
+// look searches, unless the one word names a shelf: then it lists what stands there, as "lamp" means the lamps and not names with lamp in them.
+func look(cat *catalog.Catalog, words []string, kind string) []entry {
+	if len(words) != 1 {
+		return search(cat, words, kind)
+	}
+	word := strings.ToLower(words[0])
+	for _, k := range kinds {
+		if (kind == "all" || kind == k) && (word == k || word == strings.TrimSuffix(k, "s")) {
+			return search(cat, nil, k)
+		}
+	}
+	shelf, ok := shelves[word]
+	if !ok {
+		shelf, ok = shelves[strings.TrimSuffix(word, "s")]
+	}
+	if !ok || kind != "all" && kind != shelf.kind {
+		return search(cat, words, kind)
+	}
+	hits := []entry{}
+	for _, e := range search(cat, nil, shelf.kind) {
+		if shelf.class == "" || e.Class == shelf.class {
+			hits = append(hits, e)
 		}
 	}
 	return hits

@@ -3,18 +3,23 @@ package main
 import (
 	"errors"
 	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
 
+	"littoral/internal/geometry"
 	"littoral/internal/plan"
 )
 
 type checkCommand struct {
 	Plan string `arg:"" help:"The plan, a YAML file."`
+	Seed uint64 `default:"1" help:"Seed of the invented form of roots, as in a forecast."`
 	JSON bool   `name:"json" help:"Write the problems as one JSON object to standard output."`
 }
 
 func (checkCommand) Help() string {
 	return `Reads the plan and every file it names, and lists all problems at once: file:line:column, the line, and what to write instead.
-Warnings do not fail the check.
+A plan that reads is also built, so that a root through the glass or a bed over the rim is told. Warnings do not fail the check.
 
 Examples:
 
@@ -47,6 +52,13 @@ func (c *checkCommand) Run(p Program) error {
 	}
 	if read != nil {
 		problems = read.Warnings
+		model, merr := geometry.Build(read, geometry.Options{Seed: c.Seed})
+		if merr != nil {
+			return merr
+		}
+		for _, note := range model.Notes {
+			problems = append(problems, doubt(read, note))
+		}
 	}
 	if c.JSON {
 		out := checked{OK: err == nil, Problems: []problem{}}
@@ -66,6 +78,31 @@ func (c *checkCommand) Run(p Program) error {
 		fmt.Fprintf(p.Out, "%s reads well: %s.\n", c.Plan, contents(read))
 	}
 	return nil
+}
+
+// substrateNote is a note about a layer or cap, counted from 1.
+var substrateNote = regexp.MustCompile(`^Substrate (layer|cap) (\d+) `)
+
+// doubt turns a note on the model into a warning beside the piece or layer that it is about.
+func doubt(p *plan.Plan, note string) plan.Problem {
+	path := ""
+	if m := substrateNote.FindStringSubmatch(note); m != nil {
+		n, err := strconv.Atoi(m[2])
+		if err == nil {
+			path = fmt.Sprintf("substrate.%ss[%d]", m[1], n-1)
+		}
+		note = "s" + strings.TrimPrefix(note, "S")
+	}
+	for i := range p.Hardscape {
+		if id := p.Hardscape[i].ID; strings.HasPrefix(note, id+" ") || strings.HasPrefix(note, "The mesh of "+id+" ") {
+			path = fmt.Sprintf("hardscape[%d]", i)
+		}
+	}
+	message, cure, ok := strings.Cut(strings.TrimSuffix(note, "."), "; ")
+	if !ok {
+		cure = "see the drawings of the report whether it is meant so"
+	}
+	return p.Warning(path, message, cure)
 }
 
 // contents says in a line what a plan holds.

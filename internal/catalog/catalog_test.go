@@ -317,6 +317,15 @@ func TestSuggest(t *testing.T) {
 	if got := c.SuggestLamp("LED pannel"); len(got) == 0 || got[0] != "LED panel" {
 		t.Errorf("lamp: %v", got)
 	}
+	for _, want := range []struct{ typed, first string }{
+		{"LED panel, 120 cm", "LED panel, 90 cm"}, {"LED panel 120", "LED panel, 90 cm"}, {"LED panel, 1.2 m", "LED panel, 90 cm"},
+		{"LED panel, 40 cm", "LED panel, 30 cm"}, {"led pannel, 55 cm", "LED panel, 60 cm"}, {"LED bar, 48 in", "LED bar, 120 cm"},
+		{"LED spot, 50 W", "LED spot, 60 W"}, {"LED spot, 36 W", "LED spot, 30 W"}, {"fluorescent tube, 54 W, 120 cm", "fluorescent tube, 54 W, 115 cm"},
+	} {
+		if got := c.SuggestLamp(want.typed); len(got) == 0 || got[0] != want.first {
+			t.Errorf("lamp %s: %v, want %s first", want.typed, got, want.first)
+		}
+	}
 	if got := c.SuggestBottle("macro botle"); len(got) == 0 || got[0] != "macro bottle" {
 		t.Errorf("bottle: %v", got)
 	}

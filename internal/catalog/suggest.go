@@ -1,7 +1,11 @@
 package catalog
 
 import (
+	"cmp"
+	"math"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -25,13 +29,77 @@ func (c *Catalog) SuggestMaterial(name string) []string {
 // SuggestSalt is Suggest for dry salts.
 func (c *Catalog) SuggestSalt(name string) []string { return suggest(name, c.salts, saltNames) }
 
-// SuggestLamp is Suggest for lamps.
-func (c *Catalog) SuggestLamp(name string) []string { return suggest(name, c.lamps, lampNames) }
+// SuggestLamp is Suggest for lamps. Lamps come in sizes: of those whose names are alike but for the size, the nearest size comes first.
+func (c *Catalog) SuggestLamp(name string) []string {
+	known := allNames(c.lamps, lampNames)
+	want, ok := sizeOf(name)
+	if !ok || len(name) > maxName {
+		return nearest(name, known, suggestions)
+	}
+	type near struct {
+		name     string
+		distance int
+		off      float64
+	}
+	words := []rune(withoutSizes(name))
+	few := min(maxEdits, max(1, len(words)/4)) // letters that may differ
+	var sized []near
+	for _, k := range known {
+		size, has := sizeOf(k)
+		if d := edits(words, []rune(withoutSizes(k)), few); has && d <= few {
+			sized = append(sized, near{k, d, math.Abs(size - want)})
+		}
+	}
+	if len(sized) == 0 {
+		return nearest(name, known, suggestions)
+	}
+	slices.SortStableFunc(sized, func(a, b near) int {
+		return cmp.Or(cmp.Compare(a.distance, b.distance), cmp.Compare(a.off, b.off))
+	})
+	var list []string
+	for _, n := range sized[:min(suggestions, len(sized))] {
+		list = append(list, n.name)
+	}
+	return list
+}
+
+// sizes are the numbers in the name of a lamp with their units.
+var sizes = regexp.MustCompile(`(?i)(\d+(?:\.\d+)?)\s*(?:(cm|mm|m|inches|inch|in|ft|w)\b)?`)
+
+// sizeOf is the last number of a name, lengths in cm: 115 for "fluorescent tube, 54 W, 115 cm".
+func sizeOf(name string) (float64, bool) {
+	all := sizes.FindAllStringSubmatch(name, -1)
+	if len(all) == 0 {
+		return 0, false
+	}
+	last := all[len(all)-1]
+	x, err := strconv.ParseFloat(last[1], 64)
+	switch strings.ToLower(last[2]) {
+	case "mm":
+		x /= 10
+	case "m":
+		x *= 100
+	case "in", "inch", "inches":
+		x *= 2.54
+	case "ft":
+		x *= 30.48
+	}
+	return x, err == nil
+}
+
+// withoutSizes is a name in which only the words count.
+func withoutSizes(name string) string {
+	return fold(strings.ReplaceAll(sizes.ReplaceAllString(name, " "), ",", " "))
+}
 
 // SuggestBottle is Suggest for liquid fertilisers.
 func (c *Catalog) SuggestBottle(name string) []string { return suggest(name, c.bottles, bottleNames) }
 
 func suggest[T any](name string, rows []T, of func(*T) names) []string {
+	return nearest(name, allNames(rows, of), suggestions)
+}
+
+func allNames[T any](rows []T, of func(*T) names) []string {
 	var known []string
 	for i := range rows {
 		n := of(&rows[i])
@@ -39,7 +107,7 @@ func suggest[T any](name string, rows []T, of func(*T) names) []string {
 		known = append(known, n.synonyms...)
 		known = append(known, n.soldAs...)
 	}
-	return nearest(name, known, suggestions)
+	return known
 }
 
 // nearest returns up to n of the known names that are close to the given one: one that holds all its words, or one that differs by

@@ -130,8 +130,14 @@ func (c *checker) id(id, path string) {
 // unknown reports a name that the catalogue does not have.
 func (c *checker) unknown(path, what, name string) {
 	message, cure := say("%s %q is not in the catalogue", what, clip(name)), "search with \"littoral catalog WORDS\", or add it in a file under catalog:"
+	if what != "species" {
+		cure = say("list what there is with \"littoral catalog %s\", or add it in a file under catalog:", what)
+	}
 	if near := c.suggest(what, name); near != "" {
 		message, cure = say("%s; did you mean %q?", message, near), "write "+near
+		if strings.ContainsAny(near, ",:#[]{}") { // such a name needs its quotes between braces
+			cure = say("write %q, with the quotes", near)
+		}
 	}
 	c.err(path, message, cure)
 }

@@ -97,7 +97,7 @@ func (c *checker) material(name, path, what string, classes ...string) {
 			return
 		}
 	}
-	c.err(path, say("%s is a material of class %s, not %s", m.Name, m.Class, what), "choose a material of the right class; \"littoral catalog\" lists them")
+	c.err(path, say("%s is a material of class %s, not %s", m.Name, m.Class, what), say("choose a material of the right class; \"littoral catalog %s\" lists them", classes[0]))
 }
 
 func (c *checker) substrate() {

@@ -83,6 +83,9 @@ func TestCuresNameWhatWasMeant(t *testing.T) {
 		{"nitrate: 17 mg/L", "chloramine: 1 ppm", "dechlorinate water before it meets animals and filter"},
 		{"nitrate: 17 mg/L", "free-chlorine: 1 ppm", "free-chlorine is not modelled"},
 		{"nitrate: 17 mg/L", "chlorid: 1 ppm", `did you mean "chloride"?`},
+		{"ppf: 41 µmol/s", `model: "LED panel, 120 cm"`, `did you mean "LED panel, 90 cm"?`},
+		{"ppf: 41 µmol/s", `model: "LED panel, 120 cm"`, `write "LED panel, 90 cm", with the quotes`},
+		{"ppf: 41 µmol/s", "model: gas mantle", `list what there is with "littoral catalog lamp"`},
 		{"310 L/h", `"1,200 L/h"`, "write 1200 L/h or 1.2 L/h"},
 	} {
 		src := strings.Replace(bench, c.value, c.wrong, 1)
