@@ -95,7 +95,7 @@ func (c *forecastCommand) Run(ctx context.Context, p Program) error {
 			return err
 		}
 	}
-	files, err := papers.Build(f, found, papers.Options{Made: "littoral " + version})
+	files, err := papers.Build(f, found, papers.Options{Made: "littoral " + version, Bands: bands})
 	if err != nil {
 		return err
 	}

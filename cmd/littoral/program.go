@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"strings"
 	"syscall"
 
 	"github.com/alecthomas/kong"
@@ -80,7 +81,7 @@ func (p Program) Run(args []string) (code int) {
 	if len(args) == 0 {
 		args = []string{"--help"}
 	}
-	parsed, err := parser.Parse(args)
+	parsed, err := parser.Parse(bound(args))
 	if err != nil {
 		p.say("%v", err)
 		p.say("\"littoral%s --help\" shows how it is used", commandIn(err))
@@ -90,6 +91,20 @@ func (p Program) Run(args []string) (code int) {
 	defer stop()
 	parsed.BindTo(ctx, (*context.Context)(nil))
 	return p.outcome(ctx, parsed.Run(p))
+}
+
+// bound ties a number below zero to the flag before it, so that the flag's own check answers and the number is not taken for a flag.
+func bound(args []string) []string {
+	var out []string
+	for i, a := range args {
+		negative := len(a) > 1 && a[0] == '-' && (a[1] >= '0' && a[1] <= '9' || a[1] == '.')
+		if negative && i > 0 && strings.HasPrefix(args[i-1], "--") && !strings.Contains(args[i-1], "=") {
+			out[len(out)-1] += "=" + a
+			continue
+		}
+		out = append(out, a)
+	}
+	return out
 }
 
 // commandIn names the command whose arguments did not parse, for the hint.

@@ -68,9 +68,14 @@ func Save(dir string, files []File) (err error) {
 	if err := os.MkdirAll(parent, 0o755); err != nil {
 		return fmt.Errorf("the folder %s cannot be made: %w", parent, err)
 	}
+	if err := writable(dir); err != nil {
+		return err
+	}
 	beside, err := os.MkdirTemp(parent, ".littoral-*")
-	if err != nil {
-		return fmt.Errorf("nothing can be written beside %s: %w", dir, err)
+	if err != nil { // the folder itself takes files, so they are gathered in it
+		if beside, err = os.MkdirTemp(dir, ".littoral-*"); err != nil {
+			return fmt.Errorf("nothing can be written in the folder %s: %w", parent, err)
+		}
 	}
 	defer func() {
 		if e := os.RemoveAll(beside); e != nil && err == nil {
@@ -91,6 +96,18 @@ func Save(dir string, files []File) (err error) {
 		}
 	}
 	return nil
+}
+
+// writable tells whether a folder that is there takes files. One that is not there will be made.
+func writable(dir string) error {
+	if _, err := os.Stat(dir); err != nil {
+		return nil //nolint:nilerr // no folder yet
+	}
+	probe, err := os.MkdirTemp(dir, ".littoral-*")
+	if err != nil {
+		return fmt.Errorf("nothing can be written in the folder %s; change its permissions or name another: %w", dir, err)
+	}
+	return os.Remove(probe)
 }
 
 // writeFile writes a file and makes sure it is on the disk before it gets its name.

@@ -31,6 +31,7 @@ type Outcome struct {
 	BedL           float64       `json:"bed_l" jsonschema:"description=bulk of the bed, L"`
 	Plants         []PlantEnd    `json:"plants" jsonschema:"description=plants standing at the end, by id"`
 	Findings       []FindingJSON `json:"findings" jsonschema:"description=what will go wrong or is worth a look, gravest first"`
+	Costs          *CostsJSON    `json:"costs,omitempty" jsonschema:"description=what building and care cost by the stated prices, and how long planting takes"`
 	Visits         []VisitJSON   `json:"visits,omitempty" jsonschema:"description=days of work; left out of the summary on standard output"`
 	Held           []HeldJSON    `json:"held,omitempty" jsonschema:"description=what held each planting back month by month; left out of the summary on standard output"`
 	Balance        []BalanceJSON `json:"balance,omitempty" jsonschema:"description=mass ledger by element; left out of the summary on standard output"`
@@ -117,6 +118,75 @@ type SharesJSON struct {
 	Settling    float64 `json:"settling_in" jsonschema:"description=rooting and leaves made in air"`
 }
 
+// CostsJSON is what building and each year of care cost. Sums hold only what has a price.
+type CostsJSON struct {
+	Currency   string          `json:"currency" jsonschema:"description=ISO 4217 code of the plan or the house"`
+	HourlyRate float64         `json:"labour_rate_per_h" jsonschema:"description=what an hour of work costs; 0 when none is stated"`
+	Planting   PlantingDayJSON `json:"planting_day"`
+	Building   *CostBlockJSON  `json:"building,omitempty" jsonschema:"description=left out of a plan that begins from a tank as found"`
+	Years      []CostBlockJSON `json:"years" jsonschema:"description=care by years of 365 days; the last may be shorter"`
+}
+
+// PlantingDayJSON is how long it takes to plant and to build, by the house's labour norms.
+type PlantingDayJSON struct {
+	Pots      int     `json:"pots"`
+	PlantingH float64 `json:"planting_person_h" jsonschema:"description=person-hours to set the pots"`
+	PrepareH  float64 `json:"preparing_person_h" jsonschema:"description=person-hours to prepare them"`
+	Planters  int     `json:"planters" jsonschema:"description=planters that work at the front glass side by side"`
+	LastsH    float64 `json:"lasts_h" jsonschema:"description=hours that the planting lasts with them"`
+	BuildingH float64 `json:"building_person_h" jsonschema:"description=person-hours of the whole building, planting included"`
+}
+
+// CostBlockJSON is a priced list with its sum.
+type CostBlockJSON struct {
+	Name     string         `json:"name"`
+	From     int            `json:"from" jsonschema:"description=first day"`
+	Until    int            `json:"until" jsonschema:"description=last day"`
+	Sum      float64        `json:"sum" jsonschema:"description=of what has a price"`
+	Unpriced int            `json:"without_price" jsonschema:"description=lines that have no price and are not in the sum"`
+	Lines    []CostLineJSON `json:"lines"`
+}
+
+// CostLineJSON is one thing to pay for. Price and cost are null where none is stated.
+type CostLineJSON struct {
+	What   string   `json:"what"`
+	Amount float64  `json:"amount"`
+	Unit   string   `json:"unit" jsonschema:"description=of the amount: pot or piece or tablet or kg or L or m³ or kWh or h"`
+	Price  *float64 `json:"price" jsonschema:"oneof_type=number;null,description=for one price_per"`
+	Per    string   `json:"price_per,omitempty"`
+	Cost   *float64 `json:"cost" jsonschema:"oneof_type=number;null"`
+}
+
+// costsJSON turns a costing into its form for scripts.
+func (t *teller) costsJSON() *CostsJSON {
+	c := t.costing()
+	d := t.plantingDay()
+	block := func(b *costBlock) CostBlockJSON {
+		sum, open := b.sum()
+		out := CostBlockJSON{Name: b.Name, From: b.From, Until: b.Until, Sum: places(sum, 2), Unpriced: open, Lines: []CostLineJSON{}}
+		for i := range b.Lines {
+			l := &b.Lines[i]
+			j := CostLineJSON{What: l.What, Amount: places(l.Qty, 4), Unit: l.Unit}
+			if l.Priced {
+				price, cost := places(l.Price, 4), places(l.Cost, 2)
+				j.Price, j.Per, j.Cost = &price, l.Per, &cost
+			}
+			out.Lines = append(out.Lines, j)
+		}
+		return out
+	}
+	out := &CostsJSON{Currency: c.Currency, HourlyRate: places(c.Rate, 4), Years: []CostBlockJSON{},
+		Planting: PlantingDayJSON{d.Pots, places(d.PlantH, 2), places(d.PrepareH, 2), d.Planters, places(d.LastsH, 2), places(d.BuildH, 2)}}
+	if c.Build != nil {
+		b := block(c.Build)
+		out.Building = &b
+	}
+	for i := range c.Years {
+		out.Years = append(out.Years, block(&c.Years[i]))
+	}
+	return out
+}
+
 // BalanceJSON is the ledger of an element: start + in = out + end.
 type BalanceJSON struct {
 	Element  string      `json:"element"`
@@ -143,6 +213,7 @@ func JSON(f *forecast.Forecast, found []findings.Finding) Outcome {
 	}
 	if f.Plan != nil {
 		s.Name = f.Plan.Name
+		s.Costs = t.costsJSON()
 	}
 	if n := len(f.Snapshots); n > 0 {
 		for i := range f.Snapshots[n-1].Plants {

@@ -26,6 +26,8 @@ type plantOrder struct {
 	Day     int
 	Pots    int
 	Order   int // with the house's spare, rounded up
+	Form    catalog.Form
+	InVitro bool // all of it comes from the laboratory
 	Notices []catalog.Notice
 }
 
@@ -35,10 +37,20 @@ func (t *teller) plantOrders() []plantOrder {
 		day     int
 		species string
 	}
-	pots := map[key]int{}
-	add := func(p *plan.Planting, day int) { pots[key{day, t.accepted(p.Species)}] += p.Pots }
+	pots, vitro := map[key]int{}, map[key]int{}
+	add := func(p *plan.Planting, day int) {
+		k := key{day, t.accepted(p.Species)}
+		pots[k] += p.Pots
+		if p.Grown == "in-vitro" {
+			vitro[k] += p.Pots
+		}
+	}
 	for i := range t.f.Plan.Plants {
-		add(&t.f.Plan.Plants[i], int(t.f.Plan.Plants[i].From))
+		p := &t.f.Plan.Plants[i]
+		if t.f.Plan.Found != nil && p.From <= 0 {
+			continue // stands already
+		}
+		add(p, int(p.From))
 	}
 	for i := range t.f.Plan.Events {
 		for j := range t.f.Plan.Events[i].Plant {
@@ -47,9 +59,9 @@ func (t *teller) plantOrders() []plantOrder {
 	}
 	var out []plantOrder
 	for k, n := range pots {
-		o := plantOrder{Species: k.species, Day: k.day, Pots: n, Order: int(math.Ceil(float64(n)*(1+float64(t.house.Spare)) - 1e-9))}
+		o := plantOrder{Species: k.species, Day: k.day, Pots: n, InVitro: vitro[k] == n, Order: int(math.Ceil(float64(n)*(1+float64(t.house.Spare)) - 1e-9))}
 		if sp, ok := t.cat.Species(k.species); ok {
-			o.Notices = sp.Notices
+			o.Notices, o.Form = sp.Notices, sp.Form
 		}
 		out = append(out, o)
 	}
@@ -179,7 +191,7 @@ func (t *teller) doses() []dose {
 		var what []string
 		adds := t.adds(c.Grams)
 		for _, s := range sortedKeys(c.Grams) {
-			what = append(what, fmt.Sprintf("%s %s g", s, figure(c.Grams[s], 3)))
+			what = append(what, t.grams(s, c.Grams[s]))
 		}
 		if c.Bottle != "" {
 			what = append(what, c.Bottle+" "+unit.Format(unit.KindVolume, float64(c.Amount), t.system))
@@ -199,6 +211,15 @@ func (t *teller) doses() []dose {
 		out = append(out, d)
 	}
 	return out
+}
+
+// grams writes the mass of a salt; of chelated iron it is the mass of the iron itself.
+func (t *teller) grams(salt string, g float64) string {
+	s := fmt.Sprintf("%s %s g", salt, figure(g, 3))
+	if t.isIron(salt) {
+		s += " Fe"
+	}
+	return s
 }
 
 func sortedKeys(m map[string]float64) []string {
@@ -303,7 +324,7 @@ func (t *teller) regime() []week {
 			}
 		}
 		for _, s := range sortedKeys(grams) {
-			doses = append(doses, fmt.Sprintf("%s %s g", s, figure(grams[s], 3)))
+			doses = append(doses, t.grams(s, grams[s]))
 		}
 		row.Adds = orNone(strings.Join(t.adds(grams), ", "))
 		for _, s := range otherOrder {

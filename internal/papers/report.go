@@ -29,6 +29,7 @@ type plate struct {
 	Aside string
 	Width template.CSS // share of the page's drawing width, so that all drawings of a page keep one scale
 	Wide  bool         // may scroll on a narrow screen: its words would be too small
+	Broad bool         // the same, of a drawing that keeps the page's scale
 }
 
 // note is a finding in the margin.
@@ -39,7 +40,15 @@ type note struct {
 	Grave  bool
 	Placed bool
 	Span   string
-	Kin    []note // further findings of the same rule
+	Who    string // what it says of itself beside the others of its group
+	Own    string // its cure where it differs from the group's
+}
+
+// group is a fold of findings as it is printed.
+type group struct {
+	note    // the gravest
+	Title   string
+	Members []note // all of them when there are several
 }
 
 // legendRow is a species of the legend.
@@ -52,7 +61,7 @@ type legendRow struct {
 }
 
 // lineItem is a row of an order list.
-type lineItem struct{ What, Amount, Order, Note string }
+type lineItem struct{ What, Amount, Order, Note, Price, Cost string }
 
 // fact is a number of the tank with what it is.
 type fact struct{ Name, Value string }
@@ -68,7 +77,8 @@ type page struct {
 	Growth, Sides                  []plate
 	GrowthRow                      bool
 	Legend                         []legendRow
-	Notes, Groups, Margin          []note
+	Notes                          []note
+	Groups, Margin                 []group
 	shown                          map[int]bool
 	MoreNotes                      int
 	LightHead                      []string
@@ -79,7 +89,9 @@ type page struct {
 	Doses                          []dose
 	Pots, Later, Bed, Stone, Salts []lineItem
 	Notices                        []fact
-	Lift, Gas, Electric            string
+	Lift, Gas, Electric, Cylinder  string
+	PlantingDay                    string
+	Costs                          *costTables
 	Quarters                       []quarterRow
 	Balance                        []balanceTable
 	ModelNotes                     []string
@@ -185,19 +197,25 @@ const (
 	atFirstSight = 14
 )
 
-// group puts findings of one rule and severity together, in the order of their gravest, so that one cause does not drown the others;
-// numbers stay those of the order by harm. A caution stands once in the margin.
+// group lays out folded findings, so that one cause does not drown the others; numbers stay those of the order by harm. A caution
+// stands once in the margin.
 func (t *teller) group(p *page) {
-	at := map[string]int{}
-	for _, n := range p.Notes {
-		k := n.Rule + "\x00" + n.Severity
-		i, ok := at[k]
-		if !ok {
-			at[k] = len(p.Groups)
-			p.Groups = append(p.Groups, n)
-			continue
+	for _, f := range t.folded() {
+		g := group{note: p.Notes[f.Numbers[0]-1], Title: f.Headline}
+		if len(f.Numbers) > 1 {
+			for _, n := range f.Numbers {
+				m := p.Notes[n-1]
+				m.Who = m.Subject
+				if m.Who == "" || !strings.Contains(m.What, m.Subject) {
+					m.Who = m.What
+				}
+				if m.Do != g.Do {
+					m.Own = m.Do
+				}
+				g.Members = append(g.Members, m)
+			}
 		}
-		p.Groups[i].Kin = append(p.Groups[i].Kin, n)
+		p.Groups = append(p.Groups, g)
 	}
 	said := map[string]bool{}
 	for _, g := range p.Groups[:min(len(p.Groups), inMargin)] {
@@ -206,17 +224,21 @@ func (t *teller) group(p *page) {
 		}
 		said[g.Caution] = true
 		p.Margin = append(p.Margin, g)
-		p.MoreNotes--
+		p.MoreNotes -= max(1, len(g.Members))
 	}
 	p.MoreNotes += len(p.Notes)
-	// Ringed at first sight: one of each rule, then the gravest of what is left.
+	// Ringed at first sight: one of each group, then the gravest of what is left.
 	p.shown = map[int]bool{}
-	for _, list := range [][]note{p.Groups, p.Notes} {
-		for _, n := range list {
-			if len(p.shown) < atFirstSight {
-				p.shown[n.Number] = true
-			}
+	show := func(number int) {
+		if len(p.shown) < atFirstSight {
+			p.shown[number] = true
 		}
+	}
+	for _, g := range p.Groups {
+		show(g.Number)
+	}
+	for _, n := range p.Notes {
+		show(n.Number)
 	}
 }
 
@@ -305,7 +327,7 @@ func (t *teller) plates(p *page, key *picture.Key, scale float64, bands *forecas
 	}
 	if snap != nil {
 		front := elevation("front", snap, picture.Front)
-		p.Front = plate{SVG: svg(front), Name: "From the front, " + unit.FormatDay(unit.Day(snap.Day)) + ".", Says: caption(snap), Aside: "one scale, both drawings", Width: width(front)}
+		p.Front = plate{SVG: svg(front), Name: "From the front, " + unit.FormatDay(unit.Day(snap.Day)) + ".", Says: caption(snap), Aside: "one scale, both drawings", Width: width(front), Broad: true}
 	}
 	line := picture.Timeline("ruler", f, bands, pins, 1000)
 	weight := "Weight of all shoots"
@@ -324,7 +346,7 @@ func (t *teller) plates(p *page, key *picture.Key, scale float64, bands *forecas
 			name = "Day 1, as planted"
 		}
 		d := elevation(fmt.Sprintf("grow%d", i), s, picture.Front)
-		p.Growth = append(p.Growth, plate{SVG: svg(d), Name: name + ".", Says: caption(s), Width: width(d)})
+		p.Growth = append(p.Growth, plate{SVG: svg(d), Name: name + ".", Says: caption(s), Width: width(d), Broad: true})
 	}
 	if snap != nil {
 		p.SidesDay = unit.FormatDay(unit.Day(snap.Day))
@@ -336,7 +358,7 @@ func (t *teller) plates(p *page, key *picture.Key, scale float64, bands *forecas
 					seen = "a viewing side"
 				}
 			}
-			p.Sides = append(p.Sides, plate{SVG: svg(d), Name: "From the " + v.Name + ".", Says: seen, Width: width(d)})
+			p.Sides = append(p.Sides, plate{SVG: svg(d), Name: "From the " + v.Name + ".", Says: seen, Width: width(d), Broad: d.W > .6*full})
 		}
 	}
 	p.GrowthRow = f.Model.Tank.LX < 1.7*f.Model.Tank.Height
@@ -464,7 +486,7 @@ func (t *teller) charts(p *page, key *picture.Key, svg func(picture.Drawing) tem
 	dawn, dusk := func(d *forecast.Day) float64 { return d.PHDawn }, func(d *forecast.Day) float64 { return d.PHDusk }
 	lo, _, _, _ := t.ranged(a, b, dusk)
 	_, hi, _, _ := t.ranged(a, b, dawn)
-	add(picture.Chart{Title: "pH", Lines: []picture.Series{series("dawn", dawn), series("dusk", dusk)}, Least: .6}, fmt.Sprintf("%s from dusk to dawn, %s", spanOf(lo, hi, 2), span))
+	add(picture.Chart{Title: "pH", Lines: []picture.Series{series("end of night", dawn), series("lights-off", dusk)}, Least: .6}, fmt.Sprintf("%s from lights-off to the end of the night, %s", spanOf(lo, hi, 2), span))
 	kh, gh := func(d *forecast.Day) float64 { return d.KH }, func(d *forecast.Day) float64 { return d.GH }
 	add(picture.Chart{Title: "Hardness", Unit: "degrees", Zero: true, Lines: []picture.Series{series("KH", kh), series("GH", gh)}}, said("KH %s", a, b, kh, 2)+", "+said("GH %s, ", a, b, gh, 2)+span)
 	on := func(d *forecast.Day) float64 { return d.CO2On }
@@ -619,12 +641,20 @@ func short(species string) string {
 	return s
 }
 
+// cylinderKG is a common cylinder of CO2, kg of gas.
+const cylinderKG = 10.0
+
 // tables makes orders, regime, work and balance.
 func (t *teller) tables(p *page) {
 	f := t.f
 	p.Regime, p.Doses = t.regime(), t.doses()
+	p.PlantingDay, p.Costs = t.plantingLine(), t.costTables()
+	list := t.prices()
 	for _, o := range t.plantOrders() {
-		i := lineItem{What: o.Species, Amount: fmt.Sprint(o.Pots), Order: fmt.Sprint(o.Order)}
+		i := lineItem{What: o.Species, Amount: fmt.Sprint(o.Pots), Order: fmt.Sprint(o.Order), Cost: "no price yet"}
+		if l := t.plantLine(list, o); l.Priced {
+			i.Price, i.Cost = figure(l.Price, 4), figure(l.Cost, 3)
+		}
 		if o.Day > 0 {
 			i.Note = t.when(o.Day)
 			p.Later = append(p.Later, i)
@@ -658,7 +688,12 @@ func (t *teller) tables(p *page) {
 		p.Lift = "Lift stones with both hands over a mat, never over bare glass, and by local rules for lifting at work."
 	}
 	for _, s := range t.firstQuarter() {
-		p.Salts = append(p.Salts, lineItem{What: s.Salt, Amount: figure(s.Grams, 3) + " g", Note: s.For})
+		i := lineItem{What: s.Salt, Amount: figure(s.Grams, 3) + " g", Note: s.For}
+		if t.isIron(s.Salt) {
+			i.Amount += " Fe"
+			i.Note += ": " + chelated(s.Grams)
+		}
+		p.Salts = append(p.Salts, i)
 	}
 	for _, s := range f.Plan.Livestock {
 		i := lineItem{What: s.Species, Amount: fmt.Sprint(s.Count), Note: t.when(int(s.From))}
@@ -680,6 +715,7 @@ func (t *teller) tables(p *page) {
 	p.FloorNote += " Local codes and a licensed engineer decide whether the floor carries it, as a whole and under each foot."
 	if gas := t.total(0, f.Length, func(d *forecast.Day) float64 { return d.CO2UsedG }); gas > 0 {
 		day := gas / float64(max(1, f.Length))
+		p.Cylinder = fmt.Sprintf("CO2: about %s a year; a cylinder of %s lasts about %s days.", t.about(day*365/1000), t.mass(cylinderKG), figure(cylinderKG*1000/day, 2))
 		p.Gas = fmt.Sprintf("CO2: about %s g a day. The gas is heavier than air and suffocates in closed rooms: fasten cylinders upright, air the room, keep an alarm where local codes ask for one, and let a licensed professional fit the regulator.", figure(day, 2))
 	}
 	power := 0.0

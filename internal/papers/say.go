@@ -417,7 +417,19 @@ func (t *teller) gasSentence() string {
 	if len(t.f.Plan.CO2) == 0 {
 		return fmt.Sprintf("Without injected gas CO2 falls to %s mg/L while the light is on, and oxygen at dawn is never under %s mg/L (%s).", figure(c, 2), figure(o, 2), unit.FormatDay(unit.Day(oday)))
 	}
-	return fmt.Sprintf("CO2 stands at %s mg/L while the light is on, at most %s (%s), and oxygen at dawn is never under %s mg/L (%s).", figure(c, 2), figure(cmax, 2), unit.FormatDay(unit.Day(cday)), figure(o, 2), unit.FormatDay(unit.Day(oday)))
+	n := max(1, float64(b-a+1))
+	mean := func(of func(*forecast.Day) float64) float64 { return t.total(a, b, of) / n }
+	on, lit := mean(func(d *forecast.Day) float64 { return d.CO2Dawn }), mean(func(d *forecast.Day) float64 { return d.CO2On })
+	s := fmt.Sprintf("CO2 stands at %s mg/L when the light comes on and at %s through the light hours", figure(on, 2), figure(lit, 2))
+	if peak := figure(cmax, 2); peak != figure(lit, 2) {
+		s += fmt.Sprintf(", at most %s (%s)", peak, unit.FormatDay(unit.Day(cday)))
+	}
+	// By night the gas is off, and pH tells how far it falls.
+	dawn, dusk := mean(func(d *forecast.Day) float64 { return d.PHDawn }), mean(func(d *forecast.Day) float64 { return d.PHDusk })
+	if dawn-dusk >= .1 {
+		s += fmt.Sprintf("; by night it falls, and pH rises from %.1f at lights-off to %.1f at the end of the night", dusk, dawn)
+	}
+	return fmt.Sprintf("%s; oxygen at dawn is never under %s mg/L (%s).", s, figure(o, 2), unit.FormatDay(unit.Day(oday)))
 }
 
 func (t *teller) growthSentence() string {
@@ -514,7 +526,15 @@ func (t *teller) workSentence() string {
 	if y < 360 {
 		over = count(y, "day", "days")
 	}
-	return fmt.Sprintf("Care over %s takes about %s a month on site, %s of water changed and %s of cut plants, weighed wet.", over, hours(minutes/months), t.volume(changed), t.about(wet/1000))
+	return fmt.Sprintf("Care over %s takes about %s a month on site, %s of water changed and %s of cut plants, weighed wet.", over, hours(minutes/months), t.volume(changed), t.about(wet/1000)) + t.costTail()
+}
+
+// costTail follows the work with what it costs, where prices are stated.
+func (t *teller) costTail() string {
+	if s := t.costSentence(); s != "" {
+		return " " + s
+	}
+	return ""
 }
 
 // hours writes minutes as the trade speaks of them.
@@ -524,6 +544,9 @@ func hours(minutes float64) string {
 	}
 	return figure(minutes/60, 2) + " h"
 }
+
+// told is how many folds the last of the ten lines names beside the gravest.
+const told = 3
 
 func (t *teller) findingSentence() string {
 	if len(t.found) == 0 {
@@ -535,10 +558,29 @@ func (t *teller) findingSentence() string {
 			grave++
 		}
 	}
-	x := t.found[0]
-	s := fmt.Sprintf("%s, %d of them harmful; the gravest: %s", capital(count(len(t.found), "finding", "findings")), grave, full(x.What))
-	if x.Do != "" {
+	folds := t.folded()
+	harm := "none of them harmful"
+	if grave > 0 {
+		harm = fmt.Sprintf("%d of them harmful", grave)
+	}
+	what := count(len(t.found), "finding", "findings")
+	if len(folds) < len(t.found) {
+		what += fmt.Sprintf(" on %s", count(len(folds), "matter", "matters"))
+	}
+	s := fmt.Sprintf("%s, %s; the gravest: %s", capital(what), harm, folds[0].sentence())
+	if x := folds[0].Members[0]; x.Do != "" {
 		s += " " + full(x.Do)
+	}
+	// Every danger is named, and then harm while there is room.
+	var also []string
+	for i := range folds[1:] {
+		g := gravity(folds[i+1].Members[0].Severity)
+		if g == 3 || g == 2 && len(also) < told {
+			also = append(also, folds[i+1].sentence())
+		}
+	}
+	if len(also) > 0 {
+		s += " Besides: " + strings.Join(also, " ")
 	}
 	return plain(s)
 }

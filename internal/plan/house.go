@@ -44,14 +44,13 @@ func DefaultHouse() *House {
 			"medium": {House: 60, Low: 40, High: 80, Mark: "common practice, no source; four guides say 30–50, 50–100"},
 			"high":   {House: 100, Low: 80, High: 150, Mark: "common practice, no source; four guides say over 50, 50–90, 100–200; algae risk rises fast over 100"},
 		},
-		Turnover:   Band{House: 4, Low: 1, High: 10, Mark: "4–6 an hour of net water is common practice; flow guides disagree, from 1–3 to 6–10"},
-		SoilLife:   Band{House: 2, Low: 0.5, High: 6, Mark: "soil pages disagree, from 6 months to 6 years"},
-		CO2Limit:   Band{House: 30, Low: 30, High: 45, Mark: "30 calm, 38 faster breathing, 40 distress, 45 emergency; other texts call 30–35 toxic"},
-		OxygenMin:  5,    // mg/L; common practice, no source
-		Ammonia:    0.02, // mg/L un-ionised; from memory of the trade's alarm value
-		Nitrite:    map[string]float64{"fish": 0.2, "shrimp": 0.1},
-		Spare:      0.10, // common practice, no source
-		LabourRate: 48,   // our own choice, EUR an hour
+		Turnover:  Band{House: 4, Low: 1, High: 10, Mark: "4–6 an hour of net water is common practice; flow guides disagree, from 1–3 to 6–10"},
+		SoilLife:  Band{House: 2, Low: 0.5, High: 6, Mark: "soil pages disagree, from 6 months to 6 years"},
+		CO2Limit:  Band{House: 30, Low: 30, High: 45, Mark: "30 calm, 38 faster breathing, 40 distress, 45 emergency; other texts call 30–35 toxic"},
+		OxygenMin: 5,    // mg/L; common practice, no source
+		Ammonia:   0.02, // mg/L un-ionised; from memory of the trade's alarm value
+		Nitrite:   map[string]float64{"fish": 0.2, "shrimp": 0.1},
+		Spare:     0.10, // common practice, no source
 		// Pots a planter sets in an hour, by form, and minutes by task; from memory of the trade. Ranges: carpets 8 to 12, stems
 		// 15 to 25, rosettes 25 to 40, epiphytes 15 to 25, moss 0.1 to 0.2 m² (5 to 9 portions). Tasks are for a visit to a tank
 		// of 700 L; hardscape, build, replant and strip are person-hours for each m² of footprint (3–8, 12–25, 5–9, 15–28).
@@ -60,12 +59,8 @@ func DefaultHouse() *House {
 			"trim": 45, "thin": 20, "glass": 12, "siphon": 8, "water-change": 25, "filter-clean": 30, "dose": 3, "root-feed": 15, "report": 10,
 			"hardscape-hours-m2": 5, "build-hours-m2": 18, "replant-hours-m2": 7, "strip-hours-m2": 20,
 		},
-		// Our own invention, so that a quote can be drawn up before a studio fills in its own prices; EUR without tax.
-		Prices: map[string]float64{
-			"pot": 6.5, "in-vitro cup": 8.5, "moss portion": 9, "substrate L": 2.4, "stone kg": 4.5, "wood kg": 14, "fish": 4, "shrimp": 3.5,
-			"snail": 3, "root tablet": 0.6, "salt kg": 12, "bottle L": 18, "co2 kg": 9, "water m3": 4.2, "pure water m3": 14, "electricity kWh": 0.32,
-			"filter media L": 12, "food kg": 60, "visit": 35,
-		},
+		// No prices and no rate: a price that nobody pays would end up in somebody's quote.
+		Prices: map[string]float64{},
 	}
 }
 

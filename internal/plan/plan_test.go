@@ -191,7 +191,7 @@ func TestWhatIsLeftOutIsFilledIn(t *testing.T) {
 	near(t, "hours", p.LightDay[1].Hours, 8, 0)
 	near(t, "dim", float64(p.LightDay[0].Dim), 1, 0)
 	near(t, "hour of care, s", float64(p.Care[0].At), 36000, 0)
-	near(t, "labour", float64(p.Costs.Labour), 48, 0)
+	near(t, "labour, for no rate is invented", float64(p.Costs.Labour), 0, 0)
 	if p.Tank.SeenFrom[0] != "all" || p.Tank.Cover != "open" || p.Start.Kind != "dark" || p.Plants[0].Grown != "emersed" || p.Costs.Currency != "EUR" {
 		t.Errorf("words are %v %s %s %s %s", p.Tank.SeenFrom, p.Tank.Cover, p.Start.Kind, p.Plants[0].Grown, p.Costs.Currency)
 	}
