@@ -125,6 +125,10 @@ func (c *checker) unknownRegion(path, word string, names map[string]string, list
 	}
 	sort.Strings(lists)
 	cure := "lists are known for " + strings.Join(lists, ", ") + "; a member of the EU or a state of the US can be named; elsewhere leave region out and check the local list"
+	if strings.EqualFold(word, "Northern Ireland") {
+		c.err(path, "the lists of both neighbours touch Northern Ireland", "write region: [UK, EU], and check the local list")
+		return
+	}
 	if len([]rune(word)) > 3 { // between short codes a slip means anything
 		// Nearest takes a beginning for the whole, so only what is spelt alike is offered.
 		if near := c.nearest(strings.ToLower(word), sortedKeys(names)); near != "" {

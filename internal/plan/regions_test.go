@@ -59,6 +59,7 @@ func TestUnknownRegionsAreRefused(t *testing.T) {
 		{"[Germnay]", `did you mean "Germany"?`},
 		{"[Untied States]", `did you mean "United States"?`},
 		{"[Europe]", "lists are known for"},
+		{"[Northern Ireland]", "write region: [UK, EU]"},
 		{"[CA]", "lists are known for"},
 		{"[U]", "lists are known for"},
 		{"[EU, Japan]", `region "Japan"`},
