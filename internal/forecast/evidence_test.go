@@ -1,0 +1,152 @@
+package forecast
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"littoral/internal/check"
+	"littoral/internal/plan"
+)
+
+// desk is a small tank of quick and slow plants, for runs on fine grids.
+const desk = `littoral: 1
+name: desk
+tank:
+  shape: box
+  inside: {length: 60 cm, width: 30 cm, height: 36 cm}
+  glass: {thickness: 6 mm}
+  water-level: 32 cm
+room: {temperature: 22 °C, humidity: 50 %}
+substrate: {layers: [{material: active soil, depth: 5 cm}]}
+plants:
+  - {id: stems, species: Hygrophila polysperma, pots: 4, in: [[5,18],[30,18],[30,27],[5,27]]}
+  - {id: crypts, species: Cryptocoryne wendtii, pots: 4, in: [[32,10],[56,10],[56,27],[32,27]]}
+  - {id: front, species: Eleocharis acicularis, pots: 6, in: [[5,2],[30,2],[30,14],[5,14]]}
+lamps: [{kind: panel, at: [30,15], above-water: 12 cm, size: 50x15 cm, ppf: 45 µmol/s, beam: 110°}]
+light-day: [{on: "10:00", hours: 8}]
+co2: {target: 25 mg/L, on: "08:30", off: "17:30"}
+water: {tap: {alkalinity: 3 dKH, hardness: 6 dGH, ph: 7.2, nitrate: 10 mg/L, phosphate: 0.5 mg/L, potassium: 5 mg/L, tempered: true}}
+filter: [{flow: 400 L/h, media: 2 L, seeded: 30 %}]
+heater: {power: 50 W, set: 24 °C}
+care:
+  - {every: week, do: water-change, share: 40 %}
+  - {every: week, from: day 14, do: dose, salts: {KNO3: 0.4 g, KH2PO4: 0.05 g, iron: 0.005 g}}
+  - {every: 2 weeks, from: day 28, do: trim, species: Hygrophila polysperma, to: 12 cm}
+  - {every: 4 weeks, from: day 42, do: trim, species: Eleocharis acicularis, to: 3 cm}
+`
+
+// Halving the light grid while the root columns stay changes what members grow in a year by under 3 % on the mean.
+func TestYearlyGrowthHoldsOnAFinerGrid(t *testing.T) {
+	grown := func(voxel float64) float64 {
+		b := many(t, desk, Options{Days: 365, Voxel: voxel}, 4)
+		sum := 0.0
+		for _, x := range b.Series[0].Bands {
+			sum += x.Mid
+		}
+		return sum / float64(len(b.Days))
+	}
+	fine, usual := grown(0.0125), grown(0.025)
+	off := math.Abs(fine/usual - 1)
+	if off > 0.03 {
+		t.Errorf("the year's mean leaf mass is %.2f g on 2.5 cm and %.2f g on 1.25 cm voxels", usual, fine)
+	}
+	check.Record(t, check.Row{Room: "forecast", What: "mean leaf mass of a year, middle of 4 members, voxels of 2.5 against 1.25 cm", Source: "convergence", Worst: fmt.Sprintf("%.1f %%", 100*off), Within: "3 %"})
+}
+
+// Facts of the trade and of limnology as ranges over members of the three demos.
+func TestDemosKeepTheTradesRanges(t *testing.T) {
+	for _, demo := range []struct {
+		name        string
+		ready       [2]float64 // day; seeded filters are ripe in one to two weeks, others in three to six, dark starts on day 0 (common practice)
+		crop        [2]float64 // g dry shoots per m² of footprint at the end of the span
+		change, top float64    // work, minutes a month: at least the water changes; no more than
+	}{
+		{"reading-desk", [2]float64{2, 49}, [2]float64{15, 700}, 10, 600},
+		{"assay-hall", [2]float64{0, 49}, [2]float64{15, 700}, 30, 1500},
+		{"quay-street-library", [2]float64{2, 49}, [2]float64{15, 700}, 60, 2500},
+	} {
+		t.Run(demo.name, func(t *testing.T) {
+			p, err := plan.Load(filepath.Join("..", "..", "examples", demo.name, "plan.yaml"))
+			if err != nil {
+				t.Fatal(err)
+			}
+			b, err := RunMany(context.Background(), p, Options{Days: 120}, 6)
+			if err != nil {
+				t.Fatal(err)
+			}
+			foot := float64(p.Tank.Inside.Length) * float64(p.Tank.Inside.Width)
+			if d := float64(p.Tank.Inside.Diameter); d > 0 {
+				foot = math.Pi / 4 * d * d
+			}
+			end := b.Series[0].Bands[len(b.Days)-1]
+			if end.Low/foot < demo.crop[0] || end.High/foot > demo.crop[1] {
+				t.Errorf("members carry %.0f to %.0f g/m² of shoots after four months", end.Low/foot, end.High/foot)
+			}
+			said := ""
+			for _, d := range b.Dates {
+				if strings.HasPrefix(d.Name, "ammonium") {
+					said = fmt.Sprintf("day %.0f to %.0f", d.Day.Low, d.Day.High)
+					if d.Day.Low < demo.ready[0] || d.Day.High > demo.ready[1] {
+						t.Errorf("ammonium and nitrite are gone on %s", said)
+					}
+				}
+			}
+			for _, x := range b.Series[1].Bands {
+				if x.High > 80 || x.Low < 0 {
+					t.Errorf("nitrate runs to %.0f mg/L", x.High)
+				}
+			}
+			if y := b.Totals[0]; y.Minutes.Low < demo.change || y.Minutes.High > demo.top {
+				t.Errorf("a month takes %.0f to %.0f minutes of work", y.Minutes.Low, y.Minutes.High)
+			}
+			check.Record(t, check.Row{Room: "forecast", What: "demo " + demo.name + ", 6 members: standing crop after four months; ammonium and nitrite gone",
+				Source: "submersed stands up to some 700 g/m², PCLake's capacity 400 (Janse 2005); ripening 1 to 6 weeks, common practice, no source",
+				Worst:  fmt.Sprintf("%.0f to %.0f g/m²; %s", end.Low/foot, end.High/foot, said), Within: "15 to 700 g/m²; by day 49"})
+		})
+	}
+}
+
+// docs/uncertainty.md is the table of the parameters as the engine draws them; UPDATE_GOLDEN=1 writes it anew.
+func TestUncertainNumbersAreDocumented(t *testing.T) {
+	var b bytes.Buffer
+	b.WriteString(`# What is uncertain
+
+The numbers of the engine that ` + "`littoral forecast --members N`" + ` draws anew for each member, besides those of species and materials (` + "`littoral catalog show NAME`" + ` prints
+these with their ranges). Half of the draws lie under the value and half over it, each half a triangle that falls off from the value to the end of the range, on a scale
+of ratios, or of differences where it is said. "Practice" is common practice of the trade without a published source. This page is made by a test from the table in
+` + "`internal/forecast/tuning.go`" + `.
+
+| Number | Value | Range | Unit | Source |
+| --- | --- | --- | --- | --- |
+`)
+	for _, p := range Parameters() {
+		scale := ""
+		if !p.Ratio {
+			scale = " (differences)"
+		}
+		unit := p.Unit
+		if unit == "" {
+			unit = "–"
+		}
+		fmt.Fprintf(&b, "| %s | %.3g | %.2g to %.2g%s | %s | %s |\n", p.Name, p.Value, p.Min, p.Max, scale, unit, strings.ReplaceAll(p.Source, practice, "practice"))
+	}
+	path := filepath.Join("..", "..", "docs", "uncertainty.md")
+	if os.Getenv("UPDATE_GOLDEN") != "" {
+		if err := os.WriteFile(path, b.Bytes(), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	have, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(have, b.Bytes()) {
+		t.Error("docs/uncertainty.md is not what the engine draws from; run the test with UPDATE_GOLDEN=1")
+	}
+}
