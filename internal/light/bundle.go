@@ -497,9 +497,9 @@ func (b *bundle) fill(l *layer, k int, g *grid, beams *beams, reflects *wallTabl
 					if !whole {
 						back := 1 - z*slope // place of the crossing between the lamp's foot and here
 						wide2, tile2 := back*back*g.cell*g.cell, (1-back)*(1-back)
-						part := wx.share(tile.X+dx*back, wide2+tile2*tileX*tileX)
+						part := wx.share(tile.X+dx*back+tile.inX*(1-back), wide2+tile2*tileX*tileX)
 						if part > 0 {
-							part *= wy.share(tile.Y+dy*back, wide2+tile2*tileY*tileY)
+							part *= wy.share(tile.Y+dy*back+tile.inY*(1-back), wide2+tile2*tileY*tileY)
 						}
 						if part > 0 && b.i|b.j != 0 {
 							part *= b.returned(reflects, slope*dx, slope*dy)
@@ -632,7 +632,7 @@ func (b *bundle) throughWalls(k int, g *grid, beams *beams, reflects *wallTable,
 					}
 					back := 1 - z*slope
 					wide2 := back * back * g.cell * g.cell
-					gone *= wx.share(tile.X+dx*back, wide2) * wy.share(tile.Y+dy*back, wide2)
+					gone *= wx.share(tile.X+dx*back+tile.inX*(1-back), wide2) * wy.share(tile.Y+dy*back+tile.inY*(1-back), wide2)
 					if gone <= 0 {
 						continue
 					}

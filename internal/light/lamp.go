@@ -31,6 +31,8 @@ type Source struct {
 type Tile struct {
 	X, Y  float64 // m
 	Share float64 // of the lamp's flux
+
+	inX, inY float64 // from here to the tile's true middle
 }
 
 // Tiles cuts the lamp's face into equal tiles whose edges are at most edge (m, greater than 0), at least two along each side that
@@ -46,6 +48,8 @@ func (s Source) Tiles(edge float64) []Tile {
 				X:     s.X + stepX*(float64(ix)-float64(nx-1)/2),
 				Y:     s.Y + stepY*(float64(iy)-float64(ny-1)/2),
 				Share: 1 / float64(nx*ny),
+				inX:   (s.SizeX/float64(nx) - stepX) * (float64(ix) - float64(nx-1)/2),
+				inY:   (s.SizeY/float64(ny) - stepY) * (float64(iy) - float64(ny-1)/2),
 			})
 		}
 	}

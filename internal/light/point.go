@@ -57,7 +57,7 @@ func (p *places) light(s Source, table *beam, x, y, depth float64) float64 {
 				if depth > 0 {
 					back := 1 - depth*slope
 					wide := (1 - back) * (1 - back)
-					part := wx.share(tile.X+dx*back, max(wide*tileX*tileX, 1e-9)) * wy.share(tile.Y+dy*back, max(wide*tileY*tileY, 1e-9))
+					part := wx.share(tile.X+dx*back+tile.inX*(1-back), max(wide*tileX*tileX, 1e-9)) * wy.share(tile.Y+dy*back+tile.inY*(1-back), max(wide*tileY*tileY, 1e-9))
 					if part <= 0 {
 						continue
 					}

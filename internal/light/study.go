@@ -61,16 +61,22 @@ func (s *Study) Tinted(more float64) *Field {
 	return s.solver.Solve(s.canopy.Leaf, s.canopy.Cover, s.Water.Absorption+max(more, 0), nil)
 }
 
-// StudyCell is the edge of the voxels that a study is solved on, m, and mostVoxels how many there may be before they are made larger.
+// studyCell is the edge of the voxels that a study is solved on, m; smallCell that in tanks of less than smallTank, m³, whose light changes over
+// shorter ways; mostVoxels is how many there may be before they are made larger.
 const (
-	StudyCell  = 0.025
+	studyCell  = 0.025
+	smallCell  = 0.0125
+	smallTank  = 0.2
 	mostVoxels = 600_000
 )
 
-// Voxels lays the grid of a study over a tank: StudyCell, or larger in very large tanks.
+// Voxels lays the grid of a study over a tank: of 2.5 cm, finer in small tanks and coarser in very large ones.
 func Voxels(m *geometry.Model) *geometry.Voxels {
-	cell := StudyCell
-	for m.Tank.LX*m.Tank.LY*m.Tank.WaterLevel > mostVoxels*cell*cell*cell {
+	cell, volume := studyCell, m.Tank.LX*m.Tank.LY*m.Tank.WaterLevel
+	if volume < smallTank {
+		cell = smallCell
+	}
+	for volume > mostVoxels*cell*cell*cell {
 		cell *= 1.25
 	}
 	return m.Voxels(cell)
@@ -84,7 +90,7 @@ func NewStudy(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, canopy *Canop
 		return nil, err
 	}
 	s := &Study{Water: WaterOf(p), Sources: src}
-	opt := s.Water.Over(Options{Fine: true})
+	opt := s.Water.Over(Options{Fine: true, TileShare: 0.2})
 	if canopy == nil {
 		canopy = &Canopy{}
 		if bare(v) {
