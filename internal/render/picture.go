@@ -231,10 +231,15 @@ func (f *frame) gather() {
 	const size = 48
 	n := (len(f.s.Nodes) + size - 1) / size
 	f.parts = make([]part, n)
-	copies := make([][][]*mirror, len(f.wins))
+	var images []glimpse
 	for i := range f.wins {
-		copies[i] = f.wins[i].copies()
+		for _, m := range f.wins[i].copies() {
+			images = append(images, glimpse{win: i, mirrors: m})
+		}
 	}
+	parallel(len(images), func(i int) {
+		images[i].lattice = f.latticeOf(&f.wins[images[i].win], images[i].mirrors)
+	})
 	parallel(n, func(k int) {
 		w := worker{frame: f, part: &f.parts[k]}
 		corners, faces := 0, 0
@@ -258,12 +263,10 @@ func (f *frame) gather() {
 				grow = max(grow, math.Hypot(math.Hypot(float64(node.M[0][c]), float64(node.M[1][c])), float64(node.M[2][c])))
 			}
 			mid := node.M.Point(b.middle)
-			for j := range f.wins {
-				for _, m := range copies[j] {
-					if len(m) > 0 && !w.near(j, m, vec{float64(mid[0]), float64(mid[1]), float64(mid[2])}, float64(b.r)*grow) {
-						continue
-					}
-					w.through(node, j, m)
+			at := vec{float64(mid[0]), float64(mid[1]), float64(mid[2])}
+			for j := range images {
+				if w.near(&images[j], at, float64(b.r)*grow) {
+					w.through(node, &images[j])
 				}
 			}
 		}
@@ -278,23 +281,15 @@ type worker struct {
 	c    [][3]float32 // their light
 }
 
-// near tells whether an image of a ball can fall into a window.
-func (w *worker) near(win int, ms []*mirror, mid vec, r float64) bool {
-	for _, m := range ms {
-		mid = m.reflect(mid)
-	}
-	dir, _, whole, ok := w.wins[win].sees(mid)
-	if !ok {
-		return false
-	}
-	x, y, ok := w.frame.c.along(dir)
+// near tells whether an image of a ball can fall into its window.
+func (w *worker) near(im *glimpse, mid vec, r float64) bool {
+	v, ok := w.sight(im, mid)
 	if !ok {
 		return true
 	}
-	reach := r/max(.05, whole-r)*w.frame.c.Scale*1.5 + 2
-	g := float64(w.fine)
-	x0, y0, x1, y1 := box(w.polys[win])
-	return x*g > x0-reach*g && x*g < x1+reach*g && y*g > y0-reach*g && y*g < y1+reach*g
+	reach := r/max(.05, 1/v.near-r)*w.frame.c.Scale*1.5*float64(w.fine) + 4
+	x0, y0, x1, y1 := box(w.polys[im.win])
+	return v.x > x0-reach && v.x < x1+reach && v.y > y0-reach && v.y < y1+reach
 }
 
 // light works out how a node's vertices are lit, towards the eye.
@@ -378,35 +373,141 @@ func (w *worker) light(n *scene.Node) {
 	}
 }
 
-// through brings a lit node into a window, directly or by mirrors.
-func (w *worker) through(n *scene.Node, win int, ms []*mirror) {
+// sight is what a place becomes in the picture: sample coordinates, 1/depth, way in the water, and what the face it is seen through throws back.
+type sight struct{ x, y, near, path, back float64 }
+
+// see finds the sight of a place through a window, by mirrors.
+func (f *frame) see(wd *window, ms []*mirror, p vec) (sight, bool) {
+	for _, q := range ms {
+		if q.surface { // the surface is never quite still
+			p[2] += .003 * math.Sin(31*p[0]+17*p[1]+60*p[2])
+		}
+		p = q.reflect(p)
+	}
+	dir, path, whole, ok := wd.sees(p)
+	x, y, ahead := f.c.along(dir)
+	if !ok || !ahead {
+		return sight{}, false
+	}
+	g := float64(f.fine)
+	v := sight{x: x*g - .5, y: y*g - .5, near: 1 / (whole * dot(dir, f.c.Forward)), path: path}
+	if wd.top { // Schlick's approximation of Fresnel
+		k := 1 - clamp(-dir[2], 0, 1)
+		v.back = .02 + .98*k*k*k*k*k
+	}
+	return v, true
+}
+
+// glimpse is one way to look into the tank: a window, and the mirrors behind it.
+type glimpse struct {
+	win     int
+	mirrors []*mirror
+	lattice *lattice // nil where each place must be worked out
+}
+
+// lattice holds the sights of points a few centimetres apart, all over the tank. Between them they are interpolated: at two metres the second-order part of a
+// cell is below a tenth of a pixel of 1600.
+type lattice struct {
+	step       float64
+	nx, ny, nz int
+	s          []sight
+}
+
+// latticeStep is the edge of a cell, m.
+const latticeStep = .04
+
+// latticeOf works out the sights of a flat window.
+func (f *frame) latticeOf(wd *window, ms []*mirror) *lattice {
+	if !wd.flat {
+		return nil
+	}
+	t := &f.s.Tank
+	l := &lattice{step: max(latticeStep, math.Cbrt(t.LX*t.LY*t.Height/60000))}
+	// One cell more on every side: leaves may lie a little outside.
+	l.nx, l.ny, l.nz = int(t.LX/l.step)+4, int(t.LY/l.step)+4, int(t.Height/l.step)+4
+	l.s = make([]sight, l.nx*l.ny*l.nz)
+	for k := range l.nz {
+		for j := range l.ny {
+			for i := range l.nx {
+				v, ok := f.see(wd, ms, vec{float64(i-1) * l.step, float64(j-1) * l.step, float64(k-1) * l.step})
+				if !ok {
+					return nil
+				}
+				l.s[(k*l.ny+j)*l.nx+i] = v
+			}
+		}
+	}
+	return l
+}
+
+// at interpolates; false outside.
+func (l *lattice) at(x, y, z float64) (v sight, ok bool) {
+	inv := 1 / l.step
+	x, y, z = x*inv+1, y*inv+1, z*inv+1
+	if !(x >= 0 && y >= 0 && z >= 0) {
+		return v, false
+	}
+	i, j, k := int(x), int(y), int(z)
+	if i >= l.nx-1 || j >= l.ny-1 || k >= l.nz-1 {
+		return v, false
+	}
+	fx, fy, fz := x-float64(i), y-float64(j), z-float64(k)
+	for c := range 4 {
+		row := l.s[((k+c>>1)*l.ny+j+c&1)*l.nx+i:][:2]
+		w := 1 - fy
+		if c&1 == 1 {
+			w = fy
+		}
+		if c>>1 == 1 {
+			w *= fz
+		} else {
+			w *= 1 - fz
+		}
+		a, b := &row[0], &row[1]
+		wa, wb := w*(1-fx), w*fx
+		v.x += wa*a.x + wb*b.x
+		v.y += wa*a.y + wb*b.y
+		v.near += wa*a.near + wb*b.near
+		v.path += wa*a.path + wb*b.path
+		v.back += wa*a.back + wb*b.back
+	}
+	return v, true
+}
+
+// sight of a place by an image.
+func (f *frame) sight(m *glimpse, p vec) (sight, bool) {
+	if m.lattice != nil {
+		if v, ok := m.lattice.at(p[0], p[1], p[2]); ok {
+			return v, true
+		}
+	}
+	return f.see(&f.wins[m.win], m.mirrors, p)
+}
+
+// through brings a lit node into the picture by one image.
+func (w *worker) through(n *scene.Node, im *glimpse) {
+	win, ms := im.win, im.mirrors
 	m := &w.s.Meshes[n.Mesh]
 	wd := &w.wins[win]
 	first := len(w.part.v)
 	firstF := len(w.part.f)
 	bx0, by0, bx1, by1 := box(w.polys[win])
-	g := float64(w.fine)
 	wall := w.s.Items[n.Item].Kind == scene.Wall
 	seen := false
 	coarse := m.Surface == scene.Grain || m.Surface == scene.Rock || m.Surface == scene.Bark
+	light := float32(1)
+	for range ms {
+		light *= .93
+	}
 	for i := range w.p {
 		p := vec{float64(w.p[i][0]), float64(w.p[i][1]), float64(w.p[i][2])}
-		light := float32(1)
-		for _, q := range ms {
-			if q.surface { // the surface is never quite still
-				p[2] += .003 * math.Sin(31*p[0]+17*p[1]+60*p[2])
-			}
-			p = q.reflect(p)
-			light *= .93
-		}
-		dir, path, whole, ok := wd.sees(p)
-		x, y, ahead := w.frame.c.along(dir)
-		if !ok || !ahead {
+		v, ok := w.sight(im, p)
+		if !ok {
 			w.part.v = append(w.part.v, corner{near: -1})
 			continue
 		}
-		q := corner{x: float32(x*g - .5), y: float32(y*g - .5), near: float32(1 / (whole * dot(dir, w.frame.c.Forward))), path: float32(path), p: w.p[i]}
-		c := w.c[i]
+		q := corner{x: float32(v.x), y: float32(v.y), near: float32(v.near), path: float32(v.path), p: w.p[i]}
+		c, light := w.c[i], light
 		if wall {
 			c, light = w.backdrop(float32(p[2]/w.s.Tank.WaterLevel)), 1
 		}
@@ -418,15 +519,13 @@ func (w *worker) through(n *scene.Node, win int, ms []*mirror) {
 					q.c[k] += w.air.haze[k] * (1 - t[k])
 				}
 			}
-			if wd.top { // what the surface throws back (Schlick's approximation of Fresnel)
-				k := clamp(-dir[2], 0, 1)
-				r := float32(.02 + .98*math.Pow(1-k, 5))
+			if r := float32(v.back); r > 0 { // what the surface throws back
 				for k := range 3 {
 					q.c[k] = q.c[k]*(1-r) + w.room.mirror[k]*r
 				}
 			}
 		}
-		if x*g > bx0-2 && x*g < bx1+2 && y*g > by0-2 && y*g < by1+2 {
+		if v.x > bx0-2 && v.x < bx1+2 && v.y > by0-2 && v.y < by1+2 {
 			seen = true
 		}
 		w.part.v = append(w.part.v, q)

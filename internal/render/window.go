@@ -20,6 +20,7 @@ type window struct {
 	mirrors []mirror
 	into    func(dir vec) vec // the direction in the water of a ray that comes in along dir
 	top     bool
+	flat    bool    // plane, so that sights change evenly over the tank
 	away    float64 // of its middle from the eye, m
 }
 
@@ -237,7 +238,7 @@ func windows(c *Camera, t *geometry.Tank) []window {
 			}
 		}
 		q := &pane{c.Eye, vec{0, 0, level}, vec{0, 0, 1}, 0}
-		w := window{poly: poly, sees: q.look, into: q.into, top: true, away: math.Inf(1)}
+		w := window{poly: poly, sees: q.look, into: q.into, top: true, flat: true, away: math.Inf(1)}
 		if t.Shape == "box" {
 			for i := range n {
 				at, normal := flat(i)
@@ -324,7 +325,7 @@ func windows(c *Camera, t *geometry.Tank) []window {
 		if len(poly) < 4 {
 			continue
 		}
-		w := window{poly: poly, sees: q.look, into: q.into, mirrors: []mirror{surface}, away: norm(sub(vec{(p[0] + r[0]) / 2, (p[1] + r[1]) / 2, level / 2}, c.Eye))}
+		w := window{poly: poly, sees: q.look, into: q.into, flat: true, mirrors: []mirror{surface}, away: norm(sub(vec{(p[0] + r[0]) / 2, (p[1] + r[1]) / 2, level / 2}, c.Eye))}
 		if t.Shape == "box" {
 			for _, j := range []int{(i + 1) % n, (i + n - 1) % n} {
 				a2, n2 := flat(j)
