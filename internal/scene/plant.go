@@ -209,7 +209,7 @@ func (b *builder) rosette(p *growth.PlantState, item int, d draws) {
 		l, k := &list[i], 10+8*i
 		age := 1 - float64(i)/float64(max(1, n-1))
 		c := col.grown.mix(col.young, 1-smooth(.05, .4, age)).mix(col.old, .75*smooth(.75, 1.05, age))
-		c = c.mul(d.between(k+6, .84, 1.10))
+		c = c.mul(d.between(k+6, .86, 1.08) * d.between(4, .93, 1.06))
 		l.width = aspect * l.length * (1 - f.petiole) * d.between(k+7, .88, 1.1)
 		if h.upright { // narrower than this a ribbon would be lost to the eye
 			l.width, l.twist = max(l.width, .0035), d.between(k+6, -2.4, 2.4)
@@ -574,7 +574,7 @@ func (b *builder) carpet(p *growth.PlantState, item int, d draws) {
 
 // mostTufts is how many tufts of ground cover and moss are drawn in a tank before they are drawn larger and fewer: together with the other plants that
 // keeps a scene near a million triangles.
-const mostTufts = 9000
+const mostTufts = 7500
 
 // detail chooses how much larger than life tufts are drawn.
 func (b *builder) detail(list []growth.PlantState) {

@@ -287,7 +287,6 @@ func (b *builder) stand() {
 		m.quad(at(p, top-.03, 0), at(q, top-.03, 0), at(q, top, 0), at(p, top, 0), dark)
 		m.quad(at(p, top-b.Stand+.08, .004), at(q, top-b.Stand+.08, .004), at(q, top-.03, .004), at(p, top-.03, .004), c)
 		m.quad(at(p, top-b.Stand, .05), at(q, top-b.Stand, .05), at(q, top-b.Stand+.08, .05), at(p, top-b.Stand+.08, .05), dark)
-		m.tri(at(p, top, 0), at(q, top, 0), centre, dark)
 	}
 	b.put(m, item)
 }
