@@ -198,17 +198,24 @@ type advised struct {
 	Top       float64 `json:"ppfd_top"`
 	PowerW    float64 `json:"power_w"`
 	YearKWh   float64 `json:"kwh_year"`
-	YearCost  float64 `json:"cost_year"`
-	Currency  string  `json:"currency"`
+	YearCost  float64 `json:"cost_year,omitempty"` // left out without a price of electricity
+	Currency  string  `json:"currency,omitempty"`
 	Preferred bool    `json:"preferred"`
 }
 
-// hung lays power and yearly cost beside the advice: the lamp's own power by its dimming, the longest light day of the plan, and the house's
-// price of electricity.
+// hung lays power and yearly cost beside the advice: the lamp's own power by its dimming, the longest light day of the plan, and the
+// price of electricity where plan or house states one.
 func hung(list []light.Advice, p *plan.Plan) []advised {
 	hours := 0.0
 	for _, d := range p.LightDay {
 		hours = max(hours, d.Hours)
+	}
+	price, known := p.PriceOf("electricity", "kWh")
+	currency := ""
+	if known {
+		if currency = p.Costs.Currency; currency == "" {
+			currency = p.House.Currency
+		}
 	}
 	out := []advised{}
 	for _, a := range list {
@@ -217,7 +224,7 @@ func hung(list []light.Advice, p *plan.Plan) []advised {
 		out = append(out, advised{
 			Lamps: a.Lamps, Rows: a.Rows, SpacingCM: round(100*a.Spacing, 10), HeightCM: round(100*a.Height, 10), Dim: round(a.Dim, 1000),
 			Min: round(a.Least, 10), Mean: round(a.Mean, 10), Max: round(a.Most, 10), Top: round(a.Top, 10),
-			PowerW: round(watts, 10), YearKWh: round(kwh, 10), YearCost: round(kwh*p.House.Prices["electricity kWh"], 100), Currency: p.House.Currency, Preferred: a.Preferred,
+			PowerW: round(watts, 10), YearKWh: round(kwh, 10), YearCost: round(kwh*price, 100), Currency: currency, Preferred: a.Preferred,
 		})
 	}
 	return out
@@ -235,8 +242,12 @@ func (c *lightCommand) advise(w io.Writer, list []advised) {
 		if a.Preferred {
 			mark = "*"
 		}
-		fmt.Fprintf(w, "%s %6d %5d %5.0f cm %9.0f cm %4.0f %% %7.0f %8.0f %11.0f %5.0f W %6.0f kWh, %.0f %s\n",
-			mark, a.Lamps, a.Rows, a.SpacingCM, a.HeightCM, 100*a.Dim, a.Min, a.Max, a.Top, a.PowerW, a.YearKWh, a.YearCost, a.Currency)
+		cost := ""
+		if a.Currency != "" {
+			cost = fmt.Sprintf(", %.0f %s", a.YearCost, a.Currency)
+		}
+		fmt.Fprintf(w, "%s %6d %5d %5.0f cm %9.0f cm %4.0f %% %7.0f %8.0f %11.0f %5.0f W %6.0f kWh%s\n",
+			mark, a.Lamps, a.Rows, a.SpacingCM, a.HeightCM, 100*a.Dim, a.Min, a.Max, a.Top, a.PowerW, a.YearKWh, cost)
 	}
 	fmt.Fprintln(w, "* the fewest lamps that light the bed evenly enough (lowest at least 0.6 of the mean), or the most even. Hang lamps so that nothing can")
 	fmt.Fprintln(w, "fall into the water; electricity beside water follows local codes and is a licensed electrician's work.")
