@@ -366,11 +366,11 @@ const (
 )
 
 // rounds is how often the light is swept so that what is thrown back again and again is counted: about six tenths of diffuse light that leaves the
-// ground come back to it, under a surface that returns half (by trial), so that each round leaves out so much less.
+// ground come back to it, under a surface that returns half (by trial), so that each round leaves out so much less. Particles throw on about as much of it as they scatter in 60 cm.
 func (d *diffuse) rounds(fine bool) int {
 	left, n := max(d.ground, d.stone)*0.6, 2
 	if d.scattering > 0 {
-		left, n = max(left, 0.2), 3
+		left, n = max(left, min(0.6*d.scattering, 0.6)), 3
 	}
 	if !fine {
 		return 2
