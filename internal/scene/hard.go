@@ -12,8 +12,8 @@ func (b *builder) solid(s *geometry.Solid) {
 	mid := Vec{(s.Min[0] + s.Max[0]) / 2, (s.Min[1] + s.Max[1]) / 2, (s.Min[2] + s.Max[2]) / 2}
 	if s.Kind == "wood" {
 		c := woodColour(s.Material)
-		item := b.item(Item{Kind: Wood, ID: s.ID, At: mid, Colour: c.bytes()})
-		m := &Mesh{Name: s.ID, Surface: Bark, Grain: .004}
+		item := b.item(Item{Kind: Wood, ID: s.ID, At: mid})
+		m := &Mesh{Name: s.ID, Surface: Bark}
 		if len(s.Limbs) > 0 {
 			limbs(m, s.Limbs, c, drawsOf(s.ID, "wood"))
 		} else {
@@ -23,8 +23,8 @@ func (b *builder) solid(s *geometry.Solid) {
 		return
 	}
 	c := stoneColour(s.Material)
-	item := b.item(Item{Kind: Stone, ID: s.ID, At: mid, Colour: c.bytes()})
-	m := &Mesh{Name: s.ID, Surface: Rock, Grain: .006}
+	item := b.item(Item{Kind: Stone, ID: s.ID, At: mid})
+	m := &Mesh{Name: s.ID, Surface: Rock}
 	faceted(m, s.Body, c, drawsOf(s.ID))
 	b.put(m, item)
 }
@@ -63,7 +63,7 @@ func faceted(m *Mesh, body *mesh.Mesh, c tint, d draws) {
 			p := vec(v)
 			// Weathered hollows are darker, upper faces paler.
 			tone := 1 + .16*(patch(p[0]/size*5+7*d.at(0), (p[1]+p[2])/size*5)-.5) + .06*own[2] + .05*(draws(uint64(d)+uint64(int64(own[0]*5))*31+uint64(int64(own[1]*5))*17+uint64(int64(own[2]*5))).at(3)-.5)
-			m.V = append(m.V, Vertex{P: p.f32(), N: sum.unit().f32(), C: c.mul(tone).bytes(), A: 1})
+			m.V = append(m.V, Vertex{P: p.f32(), N: sum.unit().f32(), C: c.mul(tone).bytes()})
 		}
 		m.F = append(m.F, [3]uint32{k, k + 1, k + 2})
 	}
@@ -140,14 +140,14 @@ func bough(m *Mesh, axis []Vec, radius []float64, c tint, d draws, path int) {
 			streak := patch(turn*4+13*float64(path), along*11) - .5
 			fine := patch(turn*9+5*float64(path), along*40) - .5
 			tone := 1 + .26*streak + .16*fine + 1.3*rib
-			m.V = append(m.V, Vertex{P: p[i].add(n.mul(w)).f32(), N: n.f32(), C: c.mul(tone).mix(tint{.60, .52, .40}, .12*clamp(streak*2, 0, 1)).bytes(), A: 2})
+			m.V = append(m.V, Vertex{P: p[i].add(n.mul(w)).f32(), N: n.f32(), C: c.mul(tone).mix(tint{.60, .52, .40}, .12*clamp(streak*2, 0, 1)).bytes()})
 		}
 	}
 	m.grid(sides, len(p)-1, first, false)
 	// A closed tip.
 	tip := uint32(len(m.V))
 	last := len(p) - 1
-	m.V = append(m.V, Vertex{P: p[last].f32(), N: p[last].sub(p[last-1]).unit().f32(), C: c.mul(.9).bytes(), A: 2})
+	m.V = append(m.V, Vertex{P: p[last].f32(), N: p[last].sub(p[last-1]).unit().f32(), C: c.mul(.9).bytes()})
 	for k := range sides {
 		a := uint32(first + last*(sides+1) + k)
 		m.F = append(m.F, [3]uint32{a, a + 1, tip})

@@ -17,7 +17,7 @@ const skin = 0.003
 
 // plant builds one plant from its state.
 func (b *builder) plant(p *growth.PlantState) {
-	it := Item{Kind: Plant, ID: p.ID, Planting: p.Planting, Species: p.Species.Name, At: Vec{p.X, p.Y, p.Z}, Colour: hex(p.Species.ColourHex).bytes()}
+	it := Item{Kind: Plant, ID: p.ID, Planting: p.Planting, Species: p.Species.Name, At: Vec{p.X, p.Y, p.Z}}
 	item := b.item(it)
 	d := drawsOf(p.ID)
 	first := len(b.Nodes)
@@ -518,7 +518,7 @@ func (b *builder) runners(list []growth.PlantState, order []int) {
 			}
 		}
 		m.grid(3, rows, 0, false)
-		b.put(m, b.item(Item{Kind: Plant, ID: p.ID + " runner", Planting: p.Planting, Species: p.Species.Name, At: Vec{p.X, p.Y, p.Z}, Colour: col.stem.bytes()}))
+		b.put(m, b.item(Item{Kind: Plant, ID: p.ID + " runner", Planting: p.Planting, Species: p.Species.Name, At: Vec{p.X, p.Y, p.Z}}))
 	}
 }
 

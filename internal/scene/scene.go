@@ -35,7 +35,7 @@ type Surface uint8
 const (
 	Matt    Surface = iota // plain
 	Leaf                   // lets light through
-	Grain                  // bed: grains of Mesh.Grain metres
+	Grain                  // bed: grains as large as the vertex says
 	Rock                   // stone
 	Bark                   // wood
 	Glowing                // a lamp's face: its colour is what one sees
@@ -45,14 +45,13 @@ const (
 type Vertex struct {
 	P, N [3]float32
 	C    [3]uint8
-	A    uint8 // grain number of the surface: which of a few patterns
+	A    uint8 // size of the bed's grains, 0.1 mm; 0 elsewhere
 }
 
 // Mesh is a set of triangles, counter-clockwise from outside; leaves are seen from both sides.
 type Mesh struct {
 	Name    string
 	Surface Surface
-	Grain   float32    // size of the grain, m
 	Under   [3]float32 // factors on the colour for the under side of leaves
 	V       []Vertex
 	F       [][3]uint32
@@ -64,8 +63,7 @@ type Item struct {
 	ID       string // of the plan or the plant
 	Planting string // of plants
 	Species  string // of plants
-	Colour   [3]uint8
-	At       Vec // crown or middle
+	At       Vec    // crown or middle
 }
 
 // Node is a mesh standing somewhere.
@@ -190,7 +188,7 @@ func (s *Scene) AddBoard(middle Vec, side float64, colour [3]uint8) {
 		}
 	}
 	m.grid(n, n, 0, false)
-	s.Items = append(s.Items, Item{Kind: Board, ID: "board", At: middle, Colour: colour})
+	s.Items = append(s.Items, Item{Kind: Board, ID: "board", At: middle})
 	s.Meshes = append(s.Meshes, m)
 	s.Nodes = append(s.Nodes, Node{Mesh: len(s.Meshes) - 1, Item: len(s.Items) - 1, M: Still})
 }

@@ -88,11 +88,11 @@ func (b *builder) bed() {
 		}
 		return 0
 	}
-	item := b.item(Item{Kind: Ground, ID: "bed", Colour: kinds[0].bytes()})
+	item := b.item(Item{Kind: Ground, ID: "bed"})
 	step := max(bedStep, sqrt(t.LX*t.LY/60000))
 	nx, ny := max(2, int(math.Ceil(t.LX/step))), max(2, int(math.Ceil(t.LY/step)))
 	dx, dy := t.LX/float64(nx), t.LY/float64(ny)
-	m := &Mesh{Name: "bed", Surface: Grain, Grain: grain[len(grain)-1]}
+	m := &Mesh{Name: "bed", Surface: Grain}
 	for j := range ny + 1 {
 		for i := range nx + 1 {
 			x, y := b.within(float64(i)*dx, float64(j)*dy, 0)
@@ -108,7 +108,7 @@ func (b *builder) bed() {
 			for _, d := range [4][2]float64{{-dx, 0}, {dx, 0}, {0, -dy}, {0, dy}} {
 				c = tint(Vec(c).add(Vec(kinds[shown(x+d[0], y+d[1])].mul(.15))))
 			}
-			c = c.mul(1 + .05*(patch(x*9, y*9)-.5))
+			c = c.mul(1 + .05*(patch(x*9, y*9)-.5) + .12*(draws(i*7919+j).at(1)-.5))
 			m.V = append(m.V, Vertex{P: Vec{x, y, z}.f32(), N: n.f32(), C: c.bytes(), A: grainNumber(grain[l])})
 		}
 	}
@@ -124,7 +124,7 @@ func (b *builder) bed() {
 	}
 	b.put(m, item)
 	// The section behind the panes, layer by layer.
-	side := &Mesh{Name: "bed section", Surface: Grain, Grain: grain[0]}
+	side := &Mesh{Name: "bed section", Surface: Grain}
 	for l := range g.Layers {
 		for _, e := range b.edges(step) {
 			p, q := e[0], e[1]
