@@ -137,7 +137,7 @@ func oxygenAtDawn(v *view) []Finding {
 	d := v.f.Days[first]
 	return []Finding{nowhere(Finding{Rule: "oxygen-low", Severity: severity, Day: first, Until: last, Subject: who,
 		What:    "Oxygen is low at dawn.",
-		Because: fmt.Sprintf("It falls to %.1f mg/L before light (the house asks for %.1f); the day before it stood at %.1f. Plants, animals and decay breathe all night at %.1f °C.%s", low, v.house.OxygenMin, d.O2Dusk, d.TempC, since),
+		Because: fmt.Sprintf("It falls to %.1f mg/L before light (the house asks for %.1f); the day before it stood at %.1f. Plants, animals and decay breathe all night at %.1f %s.%s", low, v.house.OxygenMin, d.O2Dusk, v.degrees(d.TempC), v.degree(), since),
 		Do:      "Lift the outlet so that the surface ripples at night, stop the gas with the light, siphon detritus, and stock less.",
 		Caution: welfare})}
 }
@@ -158,7 +158,7 @@ func animalsOutOfWater(v *view) []Finding {
 		}
 		a := h.animal
 		for _, r := range []span{
-			{"temperature", "°C", func(d *forecast.Day) float64 { return d.TempC }, a.Temp.Min, a.Temp.Max, 0.3},
+			{"temperature", v.degree(), func(d *forecast.Day) float64 { return v.degrees(d.TempC) }, v.degrees(a.Temp.Min), v.degrees(a.Temp.Max), v.step(0.3)},
 			{"pH", "", func(d *forecast.Day) float64 { return (d.PHDawn + d.PHDusk) / 2 }, a.PH.Min, a.PH.Max, 0.1},
 			{"hardness", "°dH", func(d *forecast.Day) float64 { return d.GH }, a.GH.Min, a.GH.Max, 0.5},
 		} {
@@ -268,7 +268,7 @@ func animalLoad(v *view) []Finding {
 		}
 		out = append(out, nowhere(Finding{Rule: "load-oxygen", Severity: Harm, Day: first, Until: last, Subject: "livestock",
 			What:    "The animals and the night use more oxygen than the surface brings.",
-			Because: fmt.Sprintf("%.0f g of grown animals in %.0f L; oxygen falls to %.1f mg/L at dawn.", breath, net, v.f.Days[first].O2Dawn),
+			Because: fmt.Sprintf("%.0f g of grown animals in %s; oxygen falls to %.1f mg/L at dawn.", breath, v.litres(net), v.f.Days[first].O2Dawn),
 			Do:      "Keep fewer, ripple the surface at night, stop the gas with the light.", Caution: welfare}))
 	}
 	return out

@@ -96,14 +96,14 @@ func rootZoneShort(v *view) []Finding {
 	if stalled != "" {
 		severity = Harm
 	}
-	because := fmt.Sprintf("%d of %d rooted patches (%.2f m², %.0f cm of bed on the mean) hold %s for less than %.0f months.", len(short), rooted, area, 100*depth, what, shortMonths)
+	because := fmt.Sprintf("%d of %d rooted patches (%s, %s of bed on the mean) hold %s for less than %.0f months.", len(short), rooted, v.area(area), v.cm(depth), what, shortMonths)
 	if stalled != "" {
 		because += " " + stalled
 	}
 	due := v.tabletsDue()
-	do := fmt.Sprintf("Push %d plain root tablets into the thin patches, 12 cm apart, and again every 3 months; coated ones once a year.", tablets)
+	do := fmt.Sprintf("Push %d plain root tablets into the thin patches, %s apart, and again every 3 months; coated ones once a year.", tablets, v.cm(0.12))
 	if len(due) > 0 {
-		do = fmt.Sprintf("Push plain root tablets in where patches thin out, 12 cm apart, and again every 3 months, or coated ones once a year: %s.", dueText(due))
+		do = fmt.Sprintf("Push plain root tablets in where patches thin out, %s apart, and again every 3 months, or coated ones once a year: %s.", v.cm(0.12), dueText(due))
 	}
 	return []Finding{{Rule: "root-zone-short", Severity: severity, Day: first.Day, Until: until, X: bx, Y: by, Where: v.where(bx, by), Subject: "substrate",
 		What:    "The root zone runs short.",
@@ -190,7 +190,7 @@ func steepSlope(v *view) []Finding {
 	return []Finding{{Rule: "slope-steep", Severity: severity, Day: 0, Until: v.f.Length, X: x, Y: y, Where: v.where(x, y), Subject: "substrate",
 		What:    what,
 		Because: fmt.Sprintf("%.0f° where %s holds %.0f° under water: a safety of %.2f where 1.2 is wanted; unheld it lies at %.0f to %.0f° in a year.", f.MaxSlopeDeg, name, phi, fs, low, high),
-		Do:      fmt.Sprintf("Lay it at %.0f° or less, or hold it with stones for every 15 cm of rise.", safe)}}
+		Do:      fmt.Sprintf("Lay it at %.0f° or less, or hold it with stones for every %s of rise.", safe, v.cm(0.15))}}
 }
 
 func (v *view) found() *plan.Readings {
@@ -230,7 +230,7 @@ func tankAsFound(v *view) []Finding {
 		out = append(out, Finding{Rule: "substrate-spent", Severity: Harm, Day: 0, Until: v.f.Length, When: "now", X: -1, Y: -1, Where: "substrate", Subject: "substrate",
 			What:    "The substrate is spent and clogged.",
 			Because: reason,
-			Do:      fmt.Sprintf("Push in about %d root tablets on a 12 cm grid for three months of relief, bring nitrate to 10 mg/L, clean the filter, and plan a replant with 3 cm of new substrate, or a full strip where over a tenth of the cores are black.", int(math.Ceil(area/perTablet)))})
+			Do:      fmt.Sprintf("Push in about %d root tablets %s apart for three months of relief, bring nitrate to 10 mg/L, clean the filter, and plan a replant with %s of new substrate, or a full strip where over a tenth of the cores are black.", int(math.Ceil(area/perTablet)), v.cm(0.12), v.cm(0.03))})
 	}
 	if unknown := unread(fd); len(unknown) > 0 {
 		out = append(out, nowhere(Finding{Rule: "not-measured", Severity: Look, Day: 0, Until: 28, When: "now",

@@ -26,7 +26,7 @@ func plantsOutOfRange(v *view) []Finding {
 			do            string
 		}
 		tests := []test{
-			{"temperature", "°C", func(d *forecast.Day) float64 { return d.TempC }, s.Temp.Min, s.Temp.Max, 0.5, "Set the heating or the room for it, or choose a species of this temperature."},
+			{"temperature", v.degree(), func(d *forecast.Day) float64 { return v.degrees(d.TempC) }, v.degrees(s.Temp.Min), v.degrees(s.Temp.Max), v.step(0.5), "Set the heating or the room for it, or choose a species of this temperature."},
 			{"pH", "", func(d *forecast.Day) float64 { return (d.PHDawn + d.PHDusk) / 2 }, s.PH.Min, s.PH.Max, 0.2, "Change the carbonate hardness of the water, or choose a species of this water."},
 			{"hardness", "°dH", func(d *forecast.Day) float64 { return d.GH }, s.GH.Min, s.GH.Max, 1, "Blend in pure water, or choose a species of this water."},
 		}
@@ -131,18 +131,18 @@ func outgrows(v *view) []Finding {
 		}
 		first, last, ok := c.span(7, 3, func(i int) bool { return c.reach[i] > t.WaterLevel-0.02 })
 		if ok {
-			severity, do := Look, fmt.Sprintf("Cut it to %.0f cm under the surface before it bends.", 10.0)
+			severity, do := Look, fmt.Sprintf("Cut it to %s under the surface before it bends.", v.cm(0.1))
 			if c.species.Form == catalog.Rosette || c.species.Form == catalog.Bulb {
 				do = "Take outer leaves, plant it where the bed is lower, or choose a smaller species."
 			}
 			where := ""
 			if c.on != "" {
-				where = fmt.Sprintf(" It sits %.0f cm up on %s.", 100*(c.reach[first]-c.height[first]), c.on)
+				where = fmt.Sprintf(" It sits %s up on %s.", v.cm(c.reach[first]-c.height[first]), c.on)
 				do = "Tie it lower on the piece, or choose a smaller species for this place."
 			}
 			out = append(out, v.at(c, Finding{Rule: "outgrows-surface", Severity: severity, Day: c.days[first], Until: c.days[last],
 				What:    fmt.Sprintf("%s reaches the surface.", c.species.Name),
-				Because: fmt.Sprintf("Its tops stand %.0f cm over the bottom glass under %.0f cm of water; grown it is %s to %s cm high.%s", 100*c.reach[first], 100*t.WaterLevel, number(c.species.HeightCM.Min), number(c.species.HeightCM.Max), where),
+				Because: fmt.Sprintf("Its tops stand %s over the bottom glass under %s of water; grown it is %s high.%s", v.cm(c.reach[first]), v.cm(t.WaterLevel), v.spanCM(c.species.HeightCM.Min, c.species.HeightCM.Max), where),
 				Do:      do}))
 			continue
 		}
@@ -153,8 +153,8 @@ func outgrows(v *view) []Finding {
 		if f, l, ok := c.span(28, 8, func(i int) bool { return c.n[i] <= 3 && c.spread[i]/2 > gap+0.05 }); ok {
 			out = append(out, v.at(c, Finding{Rule: "outgrows-place", Severity: Look, Day: c.days[f], Until: c.days[l],
 				What:    fmt.Sprintf("%s outgrows its place at the glass.", c.species.Name),
-				Because: fmt.Sprintf("It is %.0f cm wide and stands %.0f cm from the pane.", 100*c.spread[f], 100*gap),
-				Do:      fmt.Sprintf("Set it at least %.0f cm from the glass, or take outer leaves every few weeks.", 50*c.spread[f])}))
+				Because: fmt.Sprintf("It is %s wide and stands %s from the pane.", v.cm(c.spread[f]), v.cm(gap)),
+				Do:      fmt.Sprintf("Set it at least %s from the glass, or take outer leaves every few weeks.", v.cm(c.spread[f]/2))}))
 		}
 	}
 	return out
@@ -191,7 +191,7 @@ func shaded(v *view) []Finding {
 		reach := ""
 		if s := v.crop(by); s != nil {
 			name = s.species.Name
-			reach = fmt.Sprintf(" It is %.0f cm high and %.0f cm wide by then.", 100*at(s, c.days[first], s.height), 100*at(s, c.days[first], s.spread))
+			reach = fmt.Sprintf(" It is %s high and %s wide by then.", v.cm(at(s, c.days[first], s.height)), v.cm(at(s, c.days[first], s.spread)))
 		}
 		if name == c.species.Name {
 			continue
@@ -243,8 +243,8 @@ func matTooThick(v *view) []Finding {
 		}
 		out = append(out, v.at(c, Finding{Rule: "mat-thick", Severity: Harm, Day: c.days[first], Until: c.days[last],
 			What:    fmt.Sprintf("The mat of %s grows so thick that its base dies and it lifts.", c.species.Name),
-			Because: fmt.Sprintf("It is %.1f cm thick; %.0f µmol fall on top and %.0f reach its lower leaves; %s.", 100*c.height[first], c.top[first], c.deepest[first], text),
-			Do:      "Shear it to 1.5 cm every 4 weeks; where it has lifted, cut it out and replant thin tops 3 cm apart, closed again in 6 to 8 weeks."}))
+			Because: fmt.Sprintf("It is %s thick; %.0f µmol fall on top and %.0f reach its lower leaves; %s.", v.length(c.height[first], 1), c.top[first], c.deepest[first], text),
+			Do:      fmt.Sprintf("Shear it to %s every 4 weeks; where it has lifted, cut it out and replant thin tops %s apart, closed again in 6 to 8 weeks.", v.length(0.015, 1), v.cm(0.03))}))
 	}
 	return out
 }

@@ -148,12 +148,12 @@ func (v *view) dose(nutrient string, day int) *cure {
 }
 
 // cutBack is the usual cut of a species by its form.
-func cutBack(s *catalog.Species, from unit.Day, height float64) *cure {
+func (v *view) cutBack(s *catalog.Species, from unit.Day, height float64) *cure {
 	when := unit.FormatDay(from)
 	switch s.Form {
 	case catalog.Stem:
 		to := math.Round(100*math.Max(0.08, 0.5*height)) / 100
-		return &cure{fmt.Sprintf("%s cut to %.0f cm every two weeks from %s", s.Name, 100*to, when), care(plan.Care{Every: fortnight, From: from, Do: "trim", Species: s.Name, To: unit.Length(to)})}
+		return &cure{fmt.Sprintf("%s cut to %s every two weeks from %s", s.Name, v.cm(to), when), care(plan.Care{Every: fortnight, From: from, Do: "trim", Species: s.Name, To: unit.Length(to)})}
 	case catalog.Rosette, catalog.Bulb, catalog.Lily, catalog.Runner:
 		return &cure{fmt.Sprintf("a quarter of the outer leaves of %s taken every four weeks from %s", s.Name, when), care(plan.Care{Every: fourWeeks, From: from, Do: "outer-leaves", Species: s.Name, Share: 0.25})}
 	case catalog.Floating:
@@ -225,7 +225,7 @@ func (v *view) cureOf(f *Finding) *cure {
 	switch f.Rule {
 	case "outgrows-surface", "outgrows-place":
 		if c != nil {
-			return cutBack(c.species, from, at(c, f.Day, c.height))
+			return v.cutBack(c.species, from, at(c, f.Day, c.height))
 		}
 	case "shaded":
 		if c == nil {
@@ -234,14 +234,14 @@ func (v *view) cureOf(f *Finding) *cure {
 		for i, day := range c.days {
 			if day >= f.Day && c.shader[i] != "" {
 				if s := v.crop(c.shader[i]); s != nil && s.species != c.species {
-					return cutBack(s.species, from, at(s, f.Day, s.height))
+					return v.cutBack(s.species, from, at(s, f.Day, s.height))
 				}
 				return nil
 			}
 		}
 	case "mat-thick":
 		if c != nil {
-			return &cure{fmt.Sprintf("%s sheared to 1.5 cm every four weeks from %s", c.species.Name, unit.FormatDay(from)), care(plan.Care{Every: fourWeeks, From: from, Do: "trim", Species: c.species.Name, To: 0.015})}
+			return &cure{fmt.Sprintf("%s sheared to %s every four weeks from %s", c.species.Name, v.length(0.015, 1), unit.FormatDay(from)), care(plan.Care{Every: fourWeeks, From: from, Do: "trim", Species: c.species.Name, To: 0.015})}
 		}
 	case "nitrogen-short", "phosphorus-short", "potassium-short", "iron-short":
 		return v.dose(strings.TrimSuffix(f.Rule, "-short"), f.Day)

@@ -55,7 +55,7 @@ func suddenChange(v *view) []Finding {
 		parts = append(parts, fmt.Sprintf("carbonate hardness goes from %.1f to %.1f dKH", kh0At, khAt))
 	}
 	if warm >= jumpC {
-		parts = append(parts, fmt.Sprintf("temperature moves by %.1f °C", warm))
+		parts = append(parts, fmt.Sprintf("temperature moves by %.1f %s", v.step(warm), v.degree()))
 	}
 	because := title(list(parts, 2)) + " within two days"
 	if times > 1 {
@@ -64,7 +64,7 @@ func suddenChange(v *view) []Finding {
 	f := Finding{Rule: "sudden-change", Severity: Harm, Day: first, Until: max(last, first+28), Subject: "water", X: -1, Y: -1, Where: "water",
 		What:    "The water changes suddenly.",
 		Because: because + ".",
-		Do:      "Blend and warm the change water to within 1 dKH and 2 °C of the tank, and take smaller shares until the two agree."}
+		Do:      fmt.Sprintf("Blend and warm the change water to within 1 dKH and %.0f %s of the tank, and take smaller shares until the two agree.", v.step(2), v.degree())}
 	for _, c := range v.crops {
 		if c.species.Melt == "high" {
 			f.Subject, f.X, f.Y, f.Where = c.species.Name, c.x, c.y, v.where(c.x, c.y)
@@ -252,8 +252,8 @@ func filterFlow(v *view) []Finding {
 		}
 		out = append(out, nowhere(Finding{Rule: "flow-small", Severity: severity, Day: 0, Until: v.f.Length, Subject: "filter", Where: "filter",
 			What:    "The filter moves too little water.",
-			Because: fmt.Sprintf("About %.0f L/h of real flow pass %.0f L of water %.1f times an hour; the house's rule is %.0f, published rules run from %.0f to %.0f.", flow, net, turns, band.House, band.Low, band.High),
-			Do:      fmt.Sprintf("Add a pump or a second filter: %.0f L/h on the label.", band.House*net/0.65)}))
+			Because: fmt.Sprintf("About %s/h of real flow pass %s of water %.1f times an hour; the house's rule is %.0f, published rules run from %.0f to %.0f.", v.litres(flow), v.litres(net), turns, band.House, band.Low, band.High),
+			Do:      fmt.Sprintf("Add a pump or a second filter: %s/h on the label.", v.litres(band.House*net/0.65))}))
 	}
 	first, last, ok := v.days(0, 10, func(d *forecast.Day) bool { return d.Flow < 0.6 && d.Flow > 0 })
 	if ok {
@@ -271,12 +271,12 @@ func floorLoad(v *view) []Finding {
 	kPa := facts.LoadPa / 1000
 	f := Finding{Rule: "floor-load", Severity: Note, Day: 0, Until: v.f.Length, When: "when filled", Where: "floor", Subject: "tank",
 		What:    "The floor has to carry the filled tank.",
-		Because: fmt.Sprintf("%.0f kg stand on %.2f m²: %.1f kN/m² under the footprint.", facts.FilledKG, facts.FootprintM2, kPa),
+		Because: fmt.Sprintf("%s stand on %s: %s under the footprint.", v.kg(facts.FilledKG), v.area(facts.FootprintM2), v.pressure(facts.LoadPa)),
 		Do:      "Give this number to the building's engineer before the tank is ordered.",
 		Caution: "An estimate, not a certificate. Local building codes and a licensed engineer decide what a floor carries; the glass is its maker's to size."}
 	if fl := v.p.Room.Floor; fl != nil && fl.AllowedLoad > 0 {
 		allowed := float64(fl.AllowedLoad) / 1000
-		f.Because += fmt.Sprintf(" The plan states %.1f kN/m² for this floor.", allowed)
+		f.Because += fmt.Sprintf(" The plan states %s for this floor.", v.pressure(1000*allowed))
 		if kPa > allowed {
 			f.Severity = Danger
 			f.What = "The filled tank is heavier on its footprint than the floor's stated load."
