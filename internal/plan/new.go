@@ -353,14 +353,22 @@ func (w *writer) hardscape() {
 	if w.allRound {
 		fx, fy = 0.50, 0.50
 	}
-	spot := func(x, y, size float64) PointCM {
-		r := fit(rect{x*w.lx - size/2, y*w.ly - size/2, x*w.lx + size/2, y*w.ly + size/2}, w.footprint, w.deep)
-		return r.centre()
+	// spot is the wished-for place, or one nearer to the deepest place that has so much room to the glass.
+	spot := func(x, y, size, room float64) PointCM {
+		p := fit(rect{x*w.lx - size/2, y*w.ly - size/2, x*w.lx + size/2, y*w.ly + size/2}, w.footprint, w.deep).centre()
+		for move := 0.0; move < 1; move += 0.05 {
+			q := PointCM{round1(p[0] + move*(w.deep[0]-p[0])), round1(p[1] + move*(w.deep[1]-p[1]))}
+			if toEdge(w.footprint, q) >= room {
+				return q
+			}
+		}
+		return w.deep
 	}
 	small := min(w.lx, w.ly, 2*w.clear)
 	root := func() {
-		length := math.Round(min(90, 0.42*w.lx, 0.95*w.ly, 1.9*w.clear))
-		p := spot(fx, fy, 0.2*small)
+		p := spot(fx, fy, 0.2*small, 0.6*w.clear)
+		// A limb that rises reaches less far to the side than it is long: roots of 1.3 times the way to the glass stay inside, whatever their form.
+		length := math.Floor(min(90, 0.42*w.lx, 1.3*toEdge(w.footprint, p)))
 		w.line("  - id: main-root")
 		w.line("    kind: wood")
 		w.line("    material: heavy tropical driftwood")
@@ -370,7 +378,7 @@ func (w *writer) hardscape() {
 	}
 	stone := func(id string, x, y, share, high float64, turn int) {
 		l := max(5, math.Round(share*small))
-		p := spot(x, y, 0.6*l)
+		p := spot(x, y, 0.6*l, min(0.6*l, 0.9*w.clear))
 		w.line("  - id: %s", id)
 		w.line("    kind: stone")
 		w.line("    material: basalt")

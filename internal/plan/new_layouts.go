@@ -43,16 +43,21 @@ func deepest(outline []PointCM) (PointCM, float64) {
 			if !inside(outline, p, 0) {
 				continue
 			}
-			d := math.Inf(1)
-			for k := range outline {
-				d = min(d, distance(outline[k], outline[(k+1)%len(outline)], p))
-			}
-			if d > clear {
+			if d := toEdge(outline, p); d > clear {
 				best, clear = p, d
 			}
 		}
 	}
 	return best, clear
+}
+
+// toEdge is the distance from a place to the outline, in cm.
+func toEdge(outline []PointCM, p PointCM) float64 {
+	d := math.Inf(1)
+	for k := range outline {
+		d = min(d, distance(outline[k], outline[(k+1)%len(outline)], p))
+	}
+	return d
 }
 
 // fit returns the part of a wished-for rectangle that fits into the outline: it shrinks it and moves it towards the deepest place.
