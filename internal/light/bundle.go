@@ -1,6 +1,9 @@
 package light
 
-import "math"
+import (
+	"math"
+	"sort"
+)
 
 // bundle is unweakened light on its way from the surface to the bed: that of a lamp or of a part of a large lamp (order 0), or that of all lamps after
 // it has met walls. Behind the wall of a box stands the mirrored tank: light that has met walls comes straight from the lamps' images
@@ -110,6 +113,12 @@ func bundlesOf(src []Source, n int, g *grid, opt Options) []bundle {
 		}
 		groups[len(groups)-1] = append(groups[len(groups)-1], i)
 	}
+	if len(src) > mostAlone && !opt.BySource {
+		out = together(src)
+		for i := range direct {
+			direct[i] = span{0, len(out)}
+		}
+	}
 	if opt.BlackWalls && g.box {
 		return out
 	}
@@ -159,6 +168,28 @@ func bundlesOf(src []Source, n int, g *grid, opt Options) []bundle {
 				out[p].keeps = true
 			}
 		}
+	}
+	return out
+}
+
+// mostAlone is how many lamps have bundles of their own; more are put together by place, so that tables stay small over very large tanks.
+const mostAlone = 24
+
+// together puts neighbouring lamps into mostAlone bundles.
+func together(src []Source) []bundle {
+	order := make([]int, len(src))
+	for i := range order {
+		order[i] = i
+	}
+	sort.SliceStable(order, func(a, b int) bool {
+		p, q := src[order[a]], src[order[b]]
+		return p.X < q.X || p.X == q.X && p.Y < q.Y
+	})
+	out := make([]bundle, mostAlone)
+	for n, i := range order {
+		b := &out[n*mostAlone/len(order)]
+		b.source = -1
+		b.lamps = append(b.lamps, src[i])
 	}
 	return out
 }

@@ -211,6 +211,27 @@ func TestSameAtAnyCoreCount(t *testing.T) {
 	}
 }
 
+func TestDiffuseSameAtAnyCoreCount(t *testing.T) {
+	tank, v, lamps := library()
+	leaf := meadow(v)
+	opt := Options{Ground: 0.3, Stone: 0.2, Scattering: 0.3, Asymmetry: 0.9}
+	var one *Field
+	for _, workers := range []int{1, 2, 5, 16} {
+		opt.Workers = workers
+		s := NewSolver(lamps, v, tank, opt)
+		f := s.Solve(leaf, nil, 0.3, nil)
+		again := s.Solve(leaf, nil, 0.3, nil)
+		if one == nil {
+			one = f
+		}
+		for _, g := range []*Field{f, again} {
+			if diff := cmp.Diff(one.Budget, g.Budget); diff != "" || !cmp.Equal(one.PPFD, g.PPFD) || !cmp.Equal(one.Bed, g.Bed) {
+				t.Errorf("%d workers give another field: %s", workers, diff)
+			}
+		}
+	}
+}
+
 func TestSourcesAddUp(t *testing.T) {
 	tank, v, lamps := library()
 	f := NewSolver(lamps, v, tank, Options{BySource: true}).Solve(meadow(v), nil, 0.3, nil)
@@ -514,5 +535,26 @@ func TestRoundTank(t *testing.T) {
 	}
 	if m := f.BedMap(9, 9); m.Inside[0] || !m.Inside[40] {
 		t.Errorf("the map's corner is inside or its middle is not")
+	}
+}
+
+func TestManyLamps(t *testing.T) {
+	// More lamps than have tables of their own give the same light over an empty bed as the sum of each alone.
+	tank := boxTank(3, 1, 0.6)
+	v := emptyBox(tank, 0.05)
+	var lamps []Source
+	for i := range 30 {
+		lamps = append(lamps, Source{X: 0.1 + 2.8*float64(i)/29, Y: 0.3 + 0.4*float64(i%2), Height: 0.2, SizeX: 0.05, SizeY: 0.05, Flux: 10 + float64(i), N: 1})
+	}
+	all := NewSolver(lamps, v, tank, Options{}).Solve(nil, nil, 0.3, nil)
+	sum := make([]float64, len(all.Bed))
+	for i := range lamps {
+		for c, e := range NewSolver(lamps[i:i+1], v, tank, Options{MaxEmitters: 1}).Solve(nil, nil, 0.3, nil).Bed {
+			sum[c] += e
+		}
+	}
+	rms, worst := compare(all.Bed, sum)
+	if rms > 0.002 || worst > 0.01 {
+		t.Errorf("RMS %.4f, worst column %.4f", rms, worst)
 	}
 }
