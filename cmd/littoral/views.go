@@ -172,6 +172,7 @@ type viewsJob struct {
 	scenes   map[int]*scene.Scene
 	files    []papers.File
 	readings []render.Reading
+	seen     []int32 // what the last picture shows
 	bar      *steps
 }
 
@@ -224,7 +225,8 @@ func (j *viewsJob) shot(day int, from string, w, h int) (*image.RGBA, *scene.Sce
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	img := render.Draw(s, c, j.options())
+	var img *image.RGBA
+	img, j.seen = render.Seen(s, c, j.options())
 	j.bar.step()
 	return img, s, c, nil
 }
@@ -234,22 +236,22 @@ func (j *viewsJob) draw() error {
 	if err != nil {
 		return err
 	}
+	before := map[string][]int32{} // what is seen on planting day, by eye
 	for _, day := range j.days {
 		for _, from := range j.From {
 			img, s, c, err := j.shot(day, from, j.w, j.h)
 			if err != nil {
 				return err
 			}
+			if before[from] == nil {
+				before[from] = render.Items(planted, c)
+			}
+			r := render.ReadSeen(planted, s, c, before[from], j.seen, img)
+			r.Day = day
+			j.readings = append(j.readings, r)
 			if err := j.add(fmt.Sprintf("%s-day-%04d.png", fileWord(from), day), img); err != nil {
 				return err
 			}
-			small, err := render.At(s, from, 640, max(64, 640*c.H/c.W))
-			if err != nil {
-				return err
-			}
-			r := render.Read(planted, s, small)
-			r.Day = day
-			j.readings = append(j.readings, r)
 		}
 		if j.GLB {
 			s, err := j.scene(day)

@@ -68,12 +68,12 @@ var goldenCut = (3 - math.Sqrt(5)) / 2
 
 // Read takes the reading of a view: then is the scene of planting day and now that of the date; both are seen by the same camera.
 func Read(then, now *scene.Scene, c *Camera) Reading {
-	before, after := Items(then, c), Items(now, c)
-	img := Draw(now, c, Options{Fine: 1})
-	return read(then, now, c, before, after, img)
+	img, after := Seen(now, c, Options{Fine: 1})
+	return ReadSeen(then, now, c, Items(then, c), after, img)
 }
 
-func read(then, now *scene.Scene, c *Camera, before, after []int32, img *image.RGBA) Reading {
+// ReadSeen is Read where the pictures are there already: before are the Items of planting day's scene and after those of the date's, with the date's picture.
+func ReadSeen(then, now *scene.Scene, c *Camera, before, after []int32, img *image.RGBA) Reading {
 	r := Reading{View: c.Name, Day: now.Day}
 	// The water: what lies inside a window.
 	f := newFrame(now, c, Options{Fine: 1})

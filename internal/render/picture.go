@@ -143,13 +143,20 @@ func (a *airlight) left(path float32) (t [3]float32) {
 
 // Draw makes a picture of a scene.
 func Draw(s *scene.Scene, c *Camera, opt Options) *image.RGBA {
+	img, _ := Seen(s, c, opt)
+	return img
+}
+
+// Seen makes a picture, and says for every pixel which item of the scene is seen in its middle, as Items does.
+func Seen(s *scene.Scene, c *Camera, opt Options) (*image.RGBA, []int32) {
 	f := newFrame(s, c, opt)
 	f.vol = shine(s)
 	f.gather()
 	img := image.NewRGBA(image.Rect(0, 0, c.W, c.H))
-	f.paint(img, nil)
+	items := make([]int32, c.W*c.H)
+	f.paint(img, items)
 	f.outline(img)
-	return img
+	return img, items
 }
 
 // Items says for every pixel which item of the scene is seen there; −1 where it is none. Rows from above.
@@ -658,7 +665,7 @@ func (w *worker) outside(n *scene.Node) {
 	}
 }
 
-// paint draws all parts into the picture, or the items into a list.
+// paint draws all parts into the picture and the items into a list.
 func (f *frame) paint(img *image.RGBA, items []int32) {
 	bands := 24
 	rows := (f.c.H + bands - 1) / bands
@@ -669,12 +676,13 @@ func (f *frame) paint(img *image.RGBA, items []int32) {
 		}
 		s := strip{frame: f, y0: r0 * f.fine, y1: r1 * f.fine}
 		s.draw()
-		if items != nil {
-			for y := r0; y < r1; y++ {
-				copy(items[y*f.c.W:(y+1)*f.c.W], s.item[(y-r0)*f.w:(y-r0+1)*f.w])
+		for y := r0; y < r1; y++ {
+			for x := range f.c.W {
+				items[y*f.c.W+x] = s.item[((y-r0)*f.fine+f.fine/2)*f.w+x*f.fine+f.fine/2]
 			}
-			return
 		}
-		s.resolve(img, r0, r1)
+		if !f.plain {
+			s.resolve(img, r0, r1)
+		}
 	})
 }

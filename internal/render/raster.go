@@ -22,12 +22,11 @@ type strip struct {
 func (s *strip) draw() {
 	n := (s.y1 - s.y0) * s.w
 	s.near, s.mask = make([]float32, n), make([]uint8, n)
-	if s.plain {
-		s.item = make([]int32, n)
-		for i := range s.item {
-			s.item[i] = -1
-		}
-	} else {
+	s.item = make([]int32, n)
+	for i := range s.item {
+		s.item[i] = -1
+	}
+	if !s.plain {
 		s.colour = make([][3]float32, n)
 	}
 	s.around()
@@ -213,10 +212,9 @@ func (s *strip) fill(t *facet, a, b, c *corner) {
 				if s.mask[i] == t.window {
 					near := a.near + wb*nb + wc*nc
 					if near > s.near[i] {
-						s.near[i] = near
+						s.near[i], s.item[i] = near, t.item
 						switch {
 						case s.plain:
-							s.item[i] = t.item
 						case plainSurface:
 							s.colour[i] = [3]float32{
 								a.c[0] + wb*(b.c[0]-a.c[0]) + wc*(c.c[0]-a.c[0]),

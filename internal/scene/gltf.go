@@ -147,13 +147,14 @@ func (s *Scene) GLB() ([]byte, error) {
 			{Name: "wood", PBR: gltfPBR{Roughness: .9}},
 			{Name: "glow", PBR: gltfPBR{Roughness: 1}, Emissive: []float64{.9, .88, .8}},
 			{Name: "glass", PBR: gltfPBR{BaseColor: []float64{.75, .9, .85, .14}, Roughness: .05}, AlphaMode: "BLEND", DoubleSided: true},
+			{Name: "leaf, one side", PBR: gltfPBR{Roughness: .55}},
 			{Name: "water surface", PBR: gltfPBR{BaseColor: []float64{.75, .88, .88, .22}, Roughness: .05}, AlphaMode: "BLEND", DoubleSided: true},
 		},
 	}
-	const glass, surface = 6, 7
+	const glass, oneSide, surface = 6, 7, 8
 	var bin glbBuffers
 	levels := linear()
-	add := func(m *Mesh, material int) int {
+	primitive := func(m *Mesh, material int) gltfPrimitive {
 		a := gltfPrimitive{Attributes: map[string]int{}, Material: material}
 		lo, hi := m.V[0].P, m.V[0].P
 		pos := gltfAccessor{View: viewPosition, Offset: len(bin.position), Component: typeFloat, Count: len(m.V), Type: "VEC3"}
@@ -198,7 +199,10 @@ func (s *Scene) GLB() ([]byte, error) {
 		n := len(doc.Accessors)
 		doc.Accessors = append(doc.Accessors, pos, nor, col, idx)
 		a.Attributes["POSITION"], a.Attributes["NORMAL"], a.Attributes["COLOR_0"], a.Indices = n, n+1, n+2, n+3
-		doc.Meshes = append(doc.Meshes, gltfMesh{Name: m.Name, Primitives: []gltfPrimitive{a}})
+		return a
+	}
+	add := func(m *Mesh, material int) int {
+		doc.Meshes = append(doc.Meshes, gltfMesh{Name: m.Name, Primitives: []gltfPrimitive{primitive(m, material)}})
 		return len(doc.Meshes) - 1
 	}
 	mesh := make([]int, len(s.Meshes))
@@ -216,7 +220,12 @@ func (s *Scene) GLB() ([]byte, error) {
 			continue
 		}
 		if mesh[n.Mesh] < 0 {
-			mesh[n.Mesh] = add(m, int(m.Surface))
+			if m.Surface == Leaf && m.Under[1] < .8 { // red under sides
+				mesh[n.Mesh] = add(m, oneSide)
+				doc.Meshes[mesh[n.Mesh]].Primitives = append(doc.Meshes[mesh[n.Mesh]].Primitives, primitive(m.underSide(), oneSide))
+			} else {
+				mesh[n.Mesh] = add(m, int(m.Surface))
+			}
 		}
 		id := mesh[n.Mesh]
 		g := gltfNode{Mesh: &id}
@@ -252,6 +261,22 @@ func (s *Scene) GLB() ([]byte, error) {
 	}
 	doc.Scenes = []gltfScene{root}
 	return glb(&doc, &bin)
+}
+
+// underSide is the other side of leaves, in its own colours.
+func (m *Mesh) underSide() *Mesh {
+	u := &Mesh{Name: m.Name, Surface: m.Surface, V: make([]Vertex, len(m.V)), F: make([][3]uint32, len(m.F))}
+	for i, v := range m.V {
+		for k := range 3 {
+			v.N[k] = -v.N[k]
+			v.C[k] = uint8(min(255, float32(v.C[k])*m.Under[k]))
+		}
+		u.V[i] = v
+	}
+	for i, f := range m.F {
+		u.F[i] = [3]uint32{f[0], f[2], f[1]}
+	}
+	return u
 }
 
 // yUp turns our axes into the format's.

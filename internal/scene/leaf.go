@@ -153,7 +153,7 @@ func (l *leaf) draw(m *Mesh, f form) {
 			n := up.unit().f32()
 			m.V = append(m.V, Vertex{P: q.p.add(side.mul(w)).f32(), N: n, C: c}, Vertex{P: q.p.sub(side.mul(w)).f32(), N: n, C: c})
 		}
-		m.grid(1, seg, first, true)
+		m.grid(1, seg, first, false)
 		return
 	}
 	sf, cf := math.Sincos(l.fold)
@@ -178,7 +178,7 @@ func (l *leaf) draw(m *Mesh, f form) {
 			Vertex{P: right.f32(), N: q.up.mul(1).add(q.side.mul(tilt)).unit().f32(), C: edge.bytes()},
 		)
 	}
-	m.grid(2, seg, first, true)
+	m.grid(2, seg, first, false)
 }
 
 // stem3 is the leaf's stalk: three-sided.
@@ -211,7 +211,7 @@ func (l *leaf) feathers(m *Mesh, f form, at func(float64) step, blade func(float
 		m.V = append(m.V, Vertex{P: q.p.add(q.side.mul(rib * (1 - .8*t))).f32(), N: q.up.unit().f32(), C: l.rib.bytes()},
 			Vertex{P: q.p.sub(q.side.mul(rib * (1 - .8*t))).f32(), N: q.up.unit().f32(), C: l.rib.bytes()})
 	}
-	m.grid(1, 4, first, true)
+	m.grid(1, 4, first, false)
 	bladeLength := l.length * (1 - f.petiole)
 	thick := bladeLength / float64(n) * .62
 	for i := range n {
@@ -230,7 +230,11 @@ func (l *leaf) feathers(m *Mesh, f form, at func(float64) step, blade func(float
 				Vertex{P: q.p.add(out.mul(w)).f32(), N: up, C: c.mul(1.06).bytes()},
 				Vertex{P: q.p.add(out.mul(w * .45)).add(across.mul(thick * .5)).f32(), N: up, C: c.bytes()},
 			)
-			m.F = append(m.F, [3]uint32{k, k + 1, k + 3}, [3]uint32{k + 1, k + 2, k + 3})
+			if s > 0 {
+				m.F = append(m.F, [3]uint32{k, k + 3, k + 1}, [3]uint32{k + 1, k + 3, k + 2})
+			} else {
+				m.F = append(m.F, [3]uint32{k, k + 1, k + 3}, [3]uint32{k + 1, k + 2, k + 3})
+			}
 		}
 	}
 	// A leaflet at the tip.
@@ -240,5 +244,5 @@ func (l *leaf) feathers(m *Mesh, f form, at func(float64) step, blade func(float
 	up := q.up.unit().f32()
 	m.V = append(m.V, Vertex{P: q.p.add(q.side.mul(thick * .4)).f32(), N: up, C: l.tip.bytes()}, Vertex{P: end.p.f32(), N: up, C: l.tip.bytes()},
 		Vertex{P: q.p.sub(q.side.mul(thick * .4)).f32(), N: up, C: l.tip.bytes()})
-	m.F = append(m.F, [3]uint32{k, k + 1, k + 2})
+	m.F = append(m.F, [3]uint32{k, k + 2, k + 1})
 }

@@ -246,7 +246,7 @@ func rhizome(m *Mesh, a, q Vec, r float64, c tint) {
 			m.V = append(m.V, Vertex{P: p.add(n.mul(r)).f32(), N: n.f32(), C: c.bytes()})
 		}
 	}
-	m.grid(5, 4, first, false)
+	m.grid(5, 4, first, true)
 }
 
 // fit stretches a mesh about its crown to a height and a reach.
@@ -880,7 +880,7 @@ func fish(deep float64, d draws) *Mesh {
 			m.V = append(m.V, Vertex{P: Vec{.45 - .8*t, h * .45 * co, h * s}.f32(), N: n.unit().f32(), C: c.mix(back, clamp(.5+.9*s, 0, 1)).bytes()})
 		}
 	}
-	m.grid(sides, rings, 0, false)
+	m.grid(sides, rings, 0, true)
 	k := uint32(len(m.V))
 	for _, p := range []Vec{{-.33, 0, 0}, {-.5, 0, deep * .42}, {-.45, 0, 0}, {-.5, 0, -deep * .42}} {
 		m.V = append(m.V, Vertex{P: p.f32(), N: [3]float32{0, 1, 0}, C: c.mul(.95).bytes()})

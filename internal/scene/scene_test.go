@@ -301,3 +301,36 @@ func TestForecastPlantsAreAsHighAndWide(t *testing.T) {
 	}
 	check.Record(t, check.Row{Room: "scene", What: "height and spread of drawn plants, desk tank in week 9", Source: "the forecast itself", Worst: fmt.Sprintf("%.2g %%", 100*worst), Within: "3 %"})
 }
+
+// The corners of every face run counter-clockwise seen against its normals, as 3D programs expect.
+func TestFacesLookWhereTheirNormalsPoint(t *testing.T) {
+	s := build(t, library(), 364)
+	wrong, all := map[string]int{}, map[string]int{}
+	for i := range s.Nodes {
+		m := &s.Meshes[s.Nodes[i].Mesh]
+		it := &s.Items[s.Nodes[i].Item]
+		if it.Kind == scene.Person || it.Kind == scene.Lamp { // flat outlines and faces that glow
+			continue
+		}
+		name := fmt.Sprint(it.Kind, " ", it.Species)
+		for _, f := range m.F {
+			var a, u, v, n scene.Vec
+			for k := range 3 {
+				a[k] = float64(m.V[f[0]].P[k])
+				u[k], v[k] = float64(m.V[f[1]].P[k])-a[k], float64(m.V[f[2]].P[k])-a[k]
+				n[k] = float64(m.V[f[0]].N[k]) + float64(m.V[f[1]].N[k]) + float64(m.V[f[2]].N[k])
+			}
+			c := scene.Vec{u[1]*v[2] - u[2]*v[1], u[2]*v[0] - u[0]*v[2], u[0]*v[1] - u[1]*v[0]}
+			if d := c[0]*n[0] + c[1]*n[1] + c[2]*n[2]; d < 0 {
+				wrong[name]++
+			}
+			all[name]++
+		}
+	}
+	for name, n := range all {
+		// Leaves pressed against glass or surface may fold over.
+		if wrong[name] > n/8 {
+			t.Errorf("%s: %d of %d faces look the other way", name, wrong[name], n)
+		}
+	}
+}
