@@ -107,7 +107,7 @@ func (r *run) day(day int) Day {
 	r.graze()
 	r.evaporate(&row)
 	r.finish(day, regime, clock, taken, &row)
-	r.weather(day, &row, leaves)
+	r.weather(day, &row, leaves, lying)
 	return row
 }
 

@@ -150,8 +150,8 @@ func (r *run) turbid() float64 {
 	return r.water.Suspended + r.algae.Density(algae.Water)
 }
 
-// weather keeps the mean conditions of the last week, and once a week tells which kinds of algae they invite.
-func (r *run) weather(day int, row *Day, leaves growth.Foliage) {
+// weather keeps the mean conditions of the last week (lying is the detritus on the bed, g dry), and once a week tells which kinds of algae they invite.
+func (r *run) weather(day int, row *Day, leaves growth.Foliage, lying float64) {
 	now := algae.Conditions{
 		Age: float64(day), GlassPPFD: r.waterMean * row.Dim, SlowPPFD: leaves.SlowPPFD * row.Dim, Hours: row.LightHours,
 		NO3: row.NO3, PO4: row.PO4, NH4: row.NH4, CO2: row.CO2On, CO2Start: row.CO2Dawn, Flow: row.Flow,
@@ -170,7 +170,7 @@ func (r *run) weather(day int, row *Day, leaves growth.Foliage) {
 		now.Turnover = r.filterFlow / r.water.Volume
 	}
 	if r.area > 0 {
-		now.Dirt = r.bed.Detritus().Dry / r.area
+		now.Dirt = lying / r.area
 	}
 	if r.mean.Age == 0 {
 		r.mean = now
