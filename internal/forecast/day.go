@@ -215,7 +215,10 @@ func (r *run) forcing(d *growth.Demand, a animalDay, rel soil.Release, s water.S
 	switch r.p.Tank.Cover {
 	case "glass":
 		f.EvapShare *= 0.1 // covered tanks lose 5 to 15 % of the open value; common practice
-		f.K600 *= 0.3      // the air under a cover fills with what the water gives off: 0.3 m/day for a still, covered tank; common practice
+		// The air under a cover is still and fills with the CO2 that water, animals and bed give off; oxygen is not short in it.
+		// Ranges 0.5 to 1 and 600 to 3000 µatm; common practice, no source.
+		f.K600 *= 0.7
+		f.AirCO2 = 1500
 	case "mesh":
 		f.EvapShare *= 0.9
 	}
