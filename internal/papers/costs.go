@@ -511,7 +511,18 @@ func (t *teller) plantingLine() string {
 
 // money writes an amount; three figures for an order, two for a forecast.
 func (c *costs) money(v float64, figures int) string {
-	return strings.TrimSpace(figure(v, figures) + " " + c.Currency)
+	return strings.TrimSpace(coins(v, figures) + " " + c.Currency)
+}
+
+// coins writes an amount with no more than two decimals.
+func coins(v float64, figures int) string {
+	if math.Abs(v) < 1 {
+		figures = max(0, min(figures, 3+int(math.Floor(math.Log10(max(math.Abs(v), .001))))))
+		if figures == 0 {
+			return "0"
+		}
+	}
+	return figure(v, figures)
 }
 
 // costSentence says the sums; empty without prices.
@@ -628,7 +639,7 @@ func (t *teller) costTables() *costTables {
 				out.BuildOpen = append(out.BuildOpen, row)
 				continue
 			}
-			row.Cost = figure(l.Cost, 3)
+			row.Cost = coins(l.Cost, 3)
 			if l.Per != "" {
 				row.Price = figure(l.Price, 4) + " / " + l.Per
 			}
@@ -656,7 +667,7 @@ func (t *teller) costTables() *costTables {
 				at[l.What] = n
 				out.Care = append(out.Care, yearRow{l.What, make([]string, len(c.Years))})
 			}
-			out.Care[n].Costs[k] = figure(l.Cost, 2)
+			out.Care[n].Costs[k] = coins(l.Cost, 2)
 		}
 		sum, _ := y.sum()
 		out.Sums = append(out.Sums, c.money(sum, 2))

@@ -212,3 +212,15 @@ func TestTakenOverTankOrdersNothingThatStands(t *testing.T) {
 		t.Errorf("orders %+v", o)
 	}
 }
+
+func TestCoins(t *testing.T) {
+	for _, c := range []struct {
+		v       float64
+		figures int
+		want    string
+	}{{0, 2, "0"}, {.214, 3, "0.21"}, {.92, 2, "0.92"}, {.04, 3, "0.04"}, {.001, 3, "0"}, {6.874, 3, "6.87"}, {1866.24, 3, "1870"}, {5940, 2, "5900"}} {
+		if got := coins(c.v, c.figures); got != c.want {
+			t.Errorf("%g is written %q, want %q", c.v, got, c.want)
+		}
+	}
+}
