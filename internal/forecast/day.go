@@ -76,7 +76,8 @@ func (r *run) day(day int) Day {
 		open := gasOn(gas, hour)
 		// Dawn is the end of the night: before gas and light, whichever comes first.
 		if !risen && (clock.first == hour || clock.first >= 0 && open > 0) {
-			row.PHDawn, risen = r.water.Carbonate().PH, true
+			c := r.water.Carbonate()
+			row.PHDawn, row.CO2Night, risen = c.PH, c.CO2mg(), true
 		}
 		if clock.first == hour {
 			row.CO2Dawn = r.water.Carbonate().CO2mg()
@@ -371,7 +372,8 @@ func (r *run) finish(day int, regime *plan.LightDay, d *dial, taken growth.Taken
 		row.CO2On /= d.co2Hours
 	}
 	if d.first < 0 { // no light today: the pH of midnight stands for both
-		row.PHDawn = r.water.Carbonate().PH
+		c := r.water.Carbonate()
+		row.PHDawn, row.CO2Night = c.PH, c.CO2mg()
 		row.PHDusk = row.PHDawn
 	}
 	if regime != nil {

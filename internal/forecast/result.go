@@ -38,6 +38,7 @@ type Day struct {
 	PHDawn, PHDusk          float64 // at the end of the night, before gas and light; and at lights-off
 	KH, GH                  float64 // dKH, dGH, mean
 	CO2Dawn, CO2On, CO2Max  float64 // mg/L: at lights-on, mean over the light hours, highest
+	CO2Night                float64 // mg/L: at the end of the night, before gas and light
 	O2Dawn, O2Dusk          float64 // mg/L: lowest before light, highest
 	NO3, NO2, NH4           float64 // mg/L, mean
 	NH3N                    float64 // un-ionised ammonia as N, highest of the day, mg/L

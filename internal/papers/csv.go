@@ -32,6 +32,7 @@ var seriesColumns = []column{
 	{"co2_dawn_mg_l", 2, func(d *forecast.Day) float64 { return d.CO2Dawn }},
 	{"co2_lit_mg_l", 2, func(d *forecast.Day) float64 { return d.CO2On }},
 	{"co2_max_mg_l", 2, func(d *forecast.Day) float64 { return d.CO2Max }},
+	{"co2_night_mg_l", 2, func(d *forecast.Day) float64 { return d.CO2Night }},
 	{"o2_dawn_mg_l", 2, func(d *forecast.Day) float64 { return d.O2Dawn }},
 	{"o2_dusk_mg_l", 2, func(d *forecast.Day) float64 { return d.O2Dusk }},
 	{"no3_mg_l", 3, func(d *forecast.Day) float64 { return d.NO3 }},

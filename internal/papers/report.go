@@ -490,7 +490,7 @@ func (t *teller) charts(p *page, key *picture.Key, svg func(picture.Drawing) tem
 	kh, gh := func(d *forecast.Day) float64 { return d.KH }, func(d *forecast.Day) float64 { return d.GH }
 	add(picture.Chart{Title: "Hardness", Unit: "degrees", Zero: true, Lines: []picture.Series{series("KH", kh), series("GH", gh)}}, said("KH %s", a, b, kh, 2)+", "+said("GH %s, ", a, b, gh, 2)+span)
 	on := func(d *forecast.Day) float64 { return d.CO2On }
-	add(picture.Chart{Title: "CO2", Unit: "mg/L", Zero: true, Least: 5, Lines: []picture.Series{series("mean lit", on), series("at lights-on", func(d *forecast.Day) float64 { return d.CO2Dawn })},
+	add(picture.Chart{Title: "CO2", Unit: "mg/L", Zero: true, Least: 5, Lines: []picture.Series{series("mean lit", on), series("at lights-on", func(d *forecast.Day) float64 { return d.CO2Dawn }), series("end of night", func(d *forecast.Day) float64 { return d.CO2Night })},
 		Limits: []picture.Limit{{V: t.house.CO2Limit.House, Name: "house limit with animals"}}}, said("%s mg/L while lit, ", a, b, on, 2)+span)
 	o2 := func(d *forecast.Day) float64 { return d.O2Dawn }
 	olo, _, oday, _ := t.ranged(0, f.Length, o2)

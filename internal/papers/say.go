@@ -424,10 +424,11 @@ func (t *teller) gasSentence() string {
 	if peak := figure(cmax, 2); peak != figure(lit, 2) {
 		s += fmt.Sprintf(", at most %s (%s)", peak, unit.FormatDay(unit.Day(cday)))
 	}
-	// By night the gas is off, and pH tells how far it falls.
+	// By night the gas is off.
+	night := mean(func(d *forecast.Day) float64 { return d.CO2Night })
 	dawn, dusk := mean(func(d *forecast.Day) float64 { return d.PHDawn }), mean(func(d *forecast.Day) float64 { return d.PHDusk })
-	if dawn-dusk >= .1 {
-		s += fmt.Sprintf("; by night it falls, and pH rises from %.1f at lights-off to %.1f at the end of the night", dusk, dawn)
+	if night > 0 && night < .9*lit {
+		s += fmt.Sprintf("; by night it falls to %s, and pH goes from %.1f at lights-off to %.1f", figure(night, 2), dusk, dawn)
 	}
 	return fmt.Sprintf("%s; oxygen at dawn is never under %s mg/L (%s).", s, figure(o, 2), unit.FormatDay(unit.Day(oday)))
 }
