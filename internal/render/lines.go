@@ -41,7 +41,9 @@ func (f *frame) outline(img *image.RGBA) {
 		a, ok1 := at(p, t.Height)
 		b, ok2 := at(q, t.Height)
 		if ok1 && ok2 {
+			f.behind = !facing
 			f.line(a, b, thick, share)
+			f.behind = false
 		}
 		if !facing || f.c.Name == "top" {
 			continue
@@ -101,6 +103,13 @@ func (f *frame) line(a, b [2]float64, thick float64, share float32) {
 		c := float32(clamp(thick/2+.5-d, 0, 1)) * share
 		if c <= 0 {
 			return
+		}
+		if f.behind { // the far rim is not drawn over the water
+			for i := range f.wins {
+				if inside(f.wins[i].poly, px, py) {
+					return
+				}
+			}
 		}
 		if i := y*f.c.W + x; c > f.ink[i] { // lines that meet do not add up
 			f.ink[i] = c

@@ -60,6 +60,8 @@ type frame struct {
 	parts []part
 	plain bool      // items only, no colours
 	ink   []float32 // how much lines cover each pixel
+
+	behind bool // the line in hand lies behind the water
 }
 
 // room are the colours around a tank, linear.
@@ -618,6 +620,10 @@ func (w *worker) outside(n *scene.Node) {
 	if it.Kind == scene.Lamp && (cam.Eye[2] > it.At[2]-.02 || w.plain) {
 		return // from above the lamps would hide the tank
 	}
+	mark := uint8(0)
+	if it.Kind == scene.Lamp {
+		mark = hanging
+	}
 	m := &w.s.Meshes[n.Mesh]
 	first := len(w.part.v)
 	g := float64(w.fine)
@@ -661,7 +667,7 @@ func (w *worker) outside(n *scene.Node) {
 			continue
 		}
 		y0, y1 := int32(math.Ceil(float64(min(a.y, b.y, c.y)))), int32(math.Floor(float64(max(a.y, b.y, c.y))))
-		w.part.f = append(w.part.f, facet{uint32(first) + t[0], uint32(first) + t[1], uint32(first) + t[2], y0, y1, int32(n.Item), scene.Glowing, 0, 0})
+		w.part.f = append(w.part.f, facet{uint32(first) + t[0], uint32(first) + t[1], uint32(first) + t[2], y0, y1, int32(n.Item), scene.Glowing, mark, 0})
 	}
 }
 

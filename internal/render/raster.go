@@ -18,6 +18,13 @@ type strip struct {
 	item   []int32
 }
 
+// Marks of samples and triangles beside the numbers of windows: the body of the glass, behind which the stand is not drawn, and lamps, which are drawn
+// before it.
+const (
+	glassy  = 255
+	hanging = 254
+)
+
 // draw fills the strip: what is around, then every triangle by its depth.
 func (s *strip) draw() {
 	n := (s.y1 - s.y0) * s.w
@@ -67,19 +74,22 @@ func (s *strip) around() {
 			for x := range s.w {
 				s.colour[row+x] = c
 			}
-			for i, p := range body {
-				s.span(p, y, func(x0, x1 int) {
-					c := s.room.glass
-					if i > 0 {
-						for k := range 3 {
-							c[k] = c[k]*.45 + s.room.back[k]*.55
-						}
+		}
+		for i, p := range body {
+			s.span(p, y, func(x0, x1 int) {
+				c := s.room.glass
+				if i > 0 {
+					for k := range 3 {
+						c[k] = c[k]*.45 + s.room.back[k]*.55
 					}
-					for x := x0; x <= x1; x++ {
+				}
+				for x := x0; x <= x1; x++ {
+					s.mask[row+x] = glassy
+					if !s.plain {
 						s.colour[row+x] = c
 					}
-				})
-			}
+				}
+			})
 		}
 		for i, p := range s.polys {
 			s.span(p, y, func(x0, x1 int) {
@@ -209,7 +219,7 @@ func (s *strip) fill(t *facet, a, b, c *corner) {
 		for x := x0; x <= x1; x++ {
 			if wb >= eps && wc >= eps && wb+wc <= 1-eps {
 				i := row + x
-				if s.mask[i] == t.window {
+				if m := s.mask[i]; m == t.window || t.window == hanging && (m == 0 || m == glassy) {
 					near := a.near + wb*nb + wc*nc
 					if near > s.near[i] {
 						s.near[i], s.item[i] = near, t.item
