@@ -465,11 +465,10 @@ func when(day int) string {
 	case day < 180:
 		return fmt.Sprintf("week %d", (day+3)/7)
 	case day%365 <= 3 || day%365 >= 362:
-		if y := (day + 3) / 365; y == 1 {
-			return "one year after planting"
-		} else {
+		if y := (day + 3) / 365; y != 1 {
 			return fmt.Sprintf("%d years after planting", y)
 		}
+		return "one year after planting"
 	}
 	return fmt.Sprintf("%.0f months after planting", float64(day)/30.44)
 }

@@ -3,6 +3,7 @@ package findings
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"strings"
 	"testing"
 
@@ -134,7 +135,7 @@ func TestTryStopsWhenAsked(t *testing.T) {
 	f := forecastOf(t, troubled, 100)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := Try(ctx, f, Read(f), opt, 20, nil); err != context.Canceled {
+	if _, err := Try(ctx, f, Read(f), opt, 20, nil); !errors.Is(err, context.Canceled) {
 		t.Errorf("stopped with %v", err)
 	}
 }

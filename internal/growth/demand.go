@@ -143,7 +143,7 @@ func (s *Stand) Demand(e DayEnv) *Demand {
 		lim.K = droop(p.k/m/1000, t.qk[0], t.qk[1])
 		lim.Fe = droop(p.fe/m/1000, feMin, feMax)
 		// Freshly set plants root first; leaves made in air do little more than half as well under water.
-		fit := 1.0
+		var fit float64
 		switch {
 		case p.dry(e.Day):
 			fit = 0.7

@@ -309,9 +309,9 @@ type diffuseSpace struct {
 	onBed  []float32   // diffuse light on the bed by coarse column
 	row    []float32
 
-	arrives       []float64 // by bound, µmol/s
-	lost          [sinks]float64
-	water, leaves float64
+	arrives []float64 // by bound, µmol/s
+	lost    [sinks]float64
+	leaves  float64
 }
 
 // diffuseLane is the working space of some groups that are solved one after the other.

@@ -287,7 +287,7 @@ func wholesome(t *testing.T, page string) {
 			t.Errorf("a link to #%s leads nowhere", m[1])
 		}
 	}
-	body := page[strings.Index(page, "</style>"):]
+	_, body, _ := strings.Cut(page, "</style>")
 	if i := strings.Index(body, "NaN"); i >= 0 {
 		t.Errorf("NaN reached the report: %q", body[max(0, i-80):i+20])
 	}

@@ -1,6 +1,7 @@
 package unit
 
 import (
+	"errors"
 	"math"
 	"testing"
 	"time"
@@ -41,7 +42,8 @@ func TestParseEvery(t *testing.T) {
 			t.Errorf("ParseEvery(%q) = %v, want %v", tt.text, got, tt.want)
 		}
 		if tt.cure != "" {
-			if e, ok := err.(*Error); !ok || e.Cure != tt.cure || e.Text != tt.text {
+			var e *Error
+			if !errors.As(err, &e) || e.Cure != tt.cure || e.Text != tt.text {
 				t.Errorf("ParseEvery(%q): error %v, want the cure %q", tt.text, err, tt.cure)
 			}
 			continue
