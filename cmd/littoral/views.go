@@ -60,6 +60,8 @@ Examples:
 // Bounds of what one call may ask for.
 const (
 	mostShots     = 200
+	mostModels    = 24
+	mostScenes    = 4 // held at a time
 	growingFrames = 36
 	turningFrames = 48
 )
@@ -81,6 +83,9 @@ func (c *viewsCommand) Validate() error {
 	}
 	if n := len(c.Days) * len(c.From); n > mostShots {
 		return fmt.Errorf("%d pictures were asked for, and one call draws at most %d", n, mostShots)
+	}
+	if c.GLB && len(c.Days) > mostModels {
+		return fmt.Errorf("%d models were asked for, and one call writes at most %d", len(c.Days), mostModels)
 	}
 	if c.Fine < 1 || c.Fine > 4 {
 		return fmt.Errorf("--fine %d is outside 1 to 4", c.Fine)
@@ -195,6 +200,11 @@ func (j *viewsJob) count() int {
 func (j *viewsJob) scene(day int) (*scene.Scene, error) {
 	if s, ok := j.scenes[day]; ok {
 		return s, nil
+	}
+	for d := range j.scenes { // a scene takes some 50 MB: a few are enough
+		if d != 0 && len(j.scenes) >= mostScenes {
+			delete(j.scenes, d)
+		}
 	}
 	s, err := scene.Build(j.f, day, scene.Options{Animals: j.Animals, Person: j.Person})
 	if err == nil {
