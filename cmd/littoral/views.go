@@ -9,6 +9,7 @@ import (
 	"image/png"
 	"math"
 	"os"
+	"runtime/debug"
 	"slices"
 	"strconv"
 	"strings"
@@ -61,7 +62,8 @@ Examples:
 const (
 	mostShots     = 200
 	mostModels    = 24
-	mostScenes    = 4 // held at a time
+	mostScenes    = 4         // held at a time
+	memoryLimit   = 520 << 20 // bytes from which memory is cleared away more eagerly
 	growingFrames = 36
 	turningFrames = 48
 )
@@ -106,6 +108,8 @@ func (c *viewsCommand) pixels() (w, h int, err error) {
 
 func (c *viewsCommand) Run(ctx context.Context, p Program) error {
 	start := time.Now()
+	// Pictures leave much behind; cleared away in time, they fit beside other programs.
+	defer debug.SetMemoryLimit(debug.SetMemoryLimit(memoryLimit))
 	read, err := plan.Load(c.Plan)
 	if err != nil {
 		return err
