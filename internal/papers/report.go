@@ -76,6 +76,7 @@ type page struct {
 	Plan, Front, Timeline, Light   plate
 	Growth, Sides                  []plate
 	GrowthRow                      bool
+	Tall                           bool // plan and front view together are about as high as wide, or higher
 	Legend                         []legendRow
 	Notes                          []note
 	Groups, Margin                 []group
@@ -362,6 +363,7 @@ func (t *teller) plates(p *page, key *picture.Key, scale float64, bands *forecas
 		}
 	}
 	p.GrowthRow = f.Model.Tank.LX < 1.7*f.Model.Tank.Height
+	p.Tall = f.Model.Tank.LX < 1.2*(f.Model.Tank.LY+f.Model.Tank.Height)
 
 	t.legendRows(p, legend, svg)
 	if len(f.LightMaps) > 0 {
@@ -484,9 +486,9 @@ func (t *teller) charts(p *page, key *picture.Key, svg func(picture.Drawing) tem
 	span := fmt.Sprintf("%s to %s", unit.FormatDay(unit.Day(a)), unit.FormatDay(unit.Day(b)))
 
 	dawn, dusk := func(d *forecast.Day) float64 { return d.PHDawn }, func(d *forecast.Day) float64 { return d.PHDusk }
-	lo, _, _, _ := t.ranged(a, b, dusk)
-	_, hi, _, _ := t.ranged(a, b, dawn)
-	add(picture.Chart{Title: "pH", Lines: []picture.Series{series("end of night", dawn), series("lights-off", dusk)}, Least: .6}, fmt.Sprintf("%s from lights-off to the end of the night, %s", spanOf(lo, hi, 2), span))
+	lo, hi, _, _ := t.ranged(a, b, dusk)
+	nlo, nhi, _, _ := t.ranged(a, b, dawn)
+	add(picture.Chart{Title: "pH", Lines: []picture.Series{series("end of night", dawn), series("lights-off", dusk)}, Least: .6}, fmt.Sprintf("%s at lights-off, %s at the end of the night, %s", spanOf(lo, hi, 2), spanOf(nlo, nhi, 2), span))
 	kh, gh := func(d *forecast.Day) float64 { return d.KH }, func(d *forecast.Day) float64 { return d.GH }
 	add(picture.Chart{Title: "Hardness", Unit: "degrees", Zero: true, Lines: []picture.Series{series("KH", kh), series("GH", gh)}}, said("KH %s", a, b, kh, 2)+", "+said("GH %s, ", a, b, gh, 2)+span)
 	on := func(d *forecast.Day) float64 { return d.CO2On }
