@@ -76,7 +76,7 @@ const (
 	// of wood in a m³ of water, which fades over colourLife days. Ranges 0.05 to 0.2, 0.005 to 0.05, 14 to 60; common practice.
 	usualColour, colourWood, colourLife = 0.1, 0.02, 35
 	// relightChange is the change of leaf area or of water attenuation that asks for a new light field within the week.
-	relightChange = 0.06
+	relightChange = 0.10
 	relightDays   = 7
 )
 
