@@ -200,8 +200,8 @@ func shaded(v *view) []Finding {
 			continue // what ends below its tops does not shade it, whatever lies over a few of its leaves
 		}
 		severity := Look
-		if average(c.ppfd[first:last+1]) < math.Max(compensation(c.species), 0.6*need) || last-first >= 26 {
-			severity = Harm // it lives below what it burns, or for more than half a year below what it needs
+		if mean := average(c.ppfd[first : last+1]); mean < math.Max(compensation(c.species), 0.6*need) || last-first >= 26 && mean < 0.75*need {
+			severity = Harm // it lives below what it burns, or for more than half a year on less than three quarters of its need
 		}
 		out = append(out, v.at(c, Finding{Rule: "shaded", Severity: severity, Day: c.days[first], Until: c.days[last],
 			What:    fmt.Sprintf("%s shades %s.", name, c.species.Name),
