@@ -311,7 +311,6 @@ type diffuseSpace struct {
 
 	arrives []float64 // by bound, µmol/s
 	lost    [sinks]float64
-	leaves  float64
 }
 
 // diffuseLane is the working space of some groups that are solved one after the other.

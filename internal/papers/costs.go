@@ -225,7 +225,7 @@ func (t *teller) costing() *costs {
 		}
 		name := fmt.Sprintf("Year %d", n)
 		if until-from < 360 {
-			name += fmt.Sprintf(" (%s)", count(until-from+1, "day", "days"))
+			name += fmt.Sprintf(" (%s)", count(until-from, "day", "days"))
 		}
 		c.Years = append(c.Years, costBlock{Name: name, From: from, Until: until, Lines: t.yearLines(l, c.Rate, from, until)})
 		if until == t.f.Length {
@@ -550,7 +550,7 @@ func (t *teller) costSentence() string {
 		sum, _ := y.sum()
 		over := "in the first year"
 		if y.Until-y.From < 360 {
-			over = "over " + count(y.Until-y.From+1, "day", "days")
+			over = "over " + count(y.Until-y.From, "day", "days")
 		}
 		parts = append(parts, fmt.Sprintf("care %s about %s", over, c.money(sum, 2)))
 		note(y)

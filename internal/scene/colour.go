@@ -1,12 +1,11 @@
 package scene
 
 import (
+	"littoral/internal/catalog"
+	"littoral/internal/growth"
 	"math"
 	"strconv"
 	"strings"
-
-	"littoral/internal/catalog"
-	"littoral/internal/growth"
 )
 
 // tint is a colour in the making, 0 to 1 each, sRGB.
@@ -112,9 +111,16 @@ func stoneColour(name string) tint {
 		word string
 		c    tint
 	}{
-		{"slate", tint{.45, .455, .45}}, {"basalt", tint{.29, .29, .30}}, {"lava", tint{.36, .24, .20}}, {"granite", tint{.60, .57, .54}},
-		{"quartzite", tint{.78, .74, .70}}, {"sandstone", tint{.74, .61, .44}}, {"petrified", tint{.58, .43, .30}},
-		{"limestone", tint{.56, .57, .56}}, {"clay stone", tint{.62, .48, .34}}, {"pebbles", tint{.58, .55, .50}},
+		{"slate", tint{.45, .455, .45}},
+		{"basalt", tint{.29, .29, .30}},
+		{"lava", tint{.36, .24, .20}},
+		{"granite", tint{.60, .57, .54}},
+		{"quartzite", tint{.78, .74, .70}},
+		{"sandstone", tint{.74, .61, .44}},
+		{"petrified", tint{.58, .43, .30}},
+		{"limestone", tint{.56, .57, .56}},
+		{"clay stone", tint{.62, .48, .34}},
+		{"pebbles", tint{.58, .55, .50}},
 	} {
 		if strings.Contains(n, c.word) {
 			return c.c
@@ -129,7 +135,10 @@ func woodColour(name string) tint {
 		word string
 		c    tint
 	}{
-		{"branching root", tint{.62, .44, .29}}, {"root wood", tint{.62, .44, .29}}, {"bog", tint{.28, .20, .14}}, {"vine", tint{.56, .43, .31}},
+		{"branching root", tint{.62, .44, .29}},
+		{"root wood", tint{.62, .44, .29}},
+		{"bog", tint{.28, .20, .14}},
+		{"vine", tint{.56, .43, .31}},
 		{"cork", tint{.53, .40, .29}},
 	} {
 		if strings.Contains(n, c.word) {

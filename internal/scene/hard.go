@@ -1,10 +1,9 @@
 package scene
 
 import (
-	"math"
-
 	"littoral/internal/geometry"
 	"littoral/internal/mesh"
+	"math"
 )
 
 // solid draws a stone or a piece of wood.

@@ -2,11 +2,10 @@ package scene
 
 import (
 	"fmt"
-	"math"
-	"strings"
-
 	"littoral/internal/catalog"
 	"littoral/internal/growth"
+	"math"
+	"strings"
 )
 
 // golden is the angle between one leaf and the next of a rosette, rad.
@@ -461,7 +460,7 @@ func stem(sp *catalog.Species, col palette, nodes, lying, bare, variant int, int
 		c := col.grown.mix(col.young, .9*young).mix(col.old, .55*age)
 		turn := float64(j) * math.Pi / 2
 		if whorl != 2 {
-			turn = float64(j) * (golden)
+			turn = float64(j) * golden
 		}
 		if j == 0 {
 			turn = 0
@@ -620,8 +619,10 @@ func tuft(sp *catalog.Species, col palette, pitch float64, variant, shade int) *
 			if sp.LeafShape != "thread" {
 				w = clamp(sp.HeightCM.Mid()*.0005, .0016, .004)
 			}
-			l := leaf{from: Vec{r * math.Cos(a), r * math.Sin(a), 0}, azimuth: a + d.between(k+3, -.5, .5), length: high * d.between(k+4, .65, 1),
-				lean0: d.between(k+5, 0, .3), lean1: d.between(k+6, .3, 1.0), width: w, base: c.mul(.7), tip: c.mul(1.12), rib: c, stem: c}
+			l := leaf{
+				from: Vec{r * math.Cos(a), r * math.Sin(a), 0}, azimuth: a + d.between(k+3, -.5, .5), length: high * d.between(k+4, .65, 1),
+				lean0: d.between(k+5, 0, .3), lean1: d.between(k+6, .3, 1.0), width: w, base: c.mul(.7), tip: c.mul(1.12), rib: c, stem: c,
+			}
 			l.draw(m, f)
 		}
 	default:

@@ -2,13 +2,12 @@ package scene
 
 import (
 	"fmt"
-	"sort"
-
 	"littoral/internal/clarity"
 	"littoral/internal/forecast"
 	"littoral/internal/geometry"
 	"littoral/internal/growth"
 	"littoral/internal/light"
+	"sort"
 )
 
 // Kind says what a thing is.

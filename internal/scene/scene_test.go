@@ -6,17 +6,16 @@ import (
 	"encoding/binary"
 	"encoding/json"
 	"fmt"
-	"math"
-	"strings"
-	"sync"
-	"testing"
-
 	"littoral/internal/catalog"
 	"littoral/internal/check"
 	"littoral/internal/forecast"
 	"littoral/internal/picture/sample"
 	"littoral/internal/plan"
 	"littoral/internal/scene"
+	"math"
+	"strings"
+	"sync"
+	"testing"
 )
 
 // The two tanks of the sample, and their scenes: made once, read by all.
@@ -107,8 +106,10 @@ func TestPlantsAreAsHighAndWideAsTheForecast(t *testing.T) {
 		if n < 20 {
 			t.Fatalf("%s: only %d spreads compared", tank.name, n)
 		}
-		check.Record(t, check.Row{Room: "scene", What: "height and spread of drawn plants against the forecast's states, " + tank.name,
-			Source: "the forecast itself", Worst: fmt.Sprintf("%.2g %% of height, %.2g %% of spread", 100*worstH, 100*worstS), Within: "3 %"})
+		check.Record(t, check.Row{
+			Room: "scene", What: "height and spread of drawn plants against the forecast's states, " + tank.name,
+			Source: "the forecast itself", Worst: fmt.Sprintf("%.2g %% of height, %.2g %% of spread", 100*worstH, 100*worstS), Within: "3 %",
+		})
 	}
 }
 

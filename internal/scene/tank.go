@@ -1,10 +1,9 @@
 package scene
 
 import (
-	"math"
-
 	"littoral/internal/geometry"
 	"littoral/internal/plan"
+	"math"
 )
 
 // builder gathers a scene.
@@ -303,8 +302,28 @@ func (b *builder) person() {
 	item := b.item(Item{Kind: Person, ID: "person", At: Vec{x, y, floor + 1.705}})
 	c := tint{.62, .63, .58}.bytes()
 	// Half widths by height, both m, of a standing figure with arms at the sides (common proportions, no source).
-	outline := [][2]float64{{0, .13}, {.03, .12}, {.1, .095}, {.28, .115}, {.48, .115}, {.72, .165}, {.85, .19}, {.98, .205}, {1.12, .2}, {1.28, .215}, {1.37, .2}, {1.43, .16},
-		{1.47, .085}, {1.5, .052}, {1.53, .056}, {1.56, .075}, {1.61, .084}, {1.66, .072}, {1.69, .045}, {1.703, .015}}
+	outline := [][2]float64{
+		{0, .13},
+		{.03, .12},
+		{.1, .095},
+		{.28, .115},
+		{.48, .115},
+		{.72, .165},
+		{.85, .19},
+		{.98, .205},
+		{1.12, .2},
+		{1.28, .215},
+		{1.37, .2},
+		{1.43, .16},
+		{1.47, .085},
+		{1.5, .052},
+		{1.53, .056},
+		{1.56, .075},
+		{1.61, .084},
+		{1.66, .072},
+		{1.69, .045},
+		{1.703, .015},
+	}
 	at := func(i int) [2]float64 { return outline[max(0, min(len(outline)-1, i))] }
 	for i := range len(outline) - 1 {
 		const fine = 5
