@@ -114,7 +114,7 @@ func TestCostsInThePapers(t *testing.T) {
 			t.Errorf("no %q in the report", want)
 		}
 	}
-	if s := newTeller(f, nil).costSentence(); !strings.HasPrefix(s, "Building and planting cost about ") || !strings.Contains(s, "care over 71 days") || !strings.Contains(s, "no price yet") {
+	if s := newTeller(f, nil).costSentence(); !strings.HasPrefix(s, "Building and planting cost about ") || !strings.Contains(s, "care over 70 days") || !strings.Contains(s, "no price yet") {
 		t.Errorf("the sentence is %q", s)
 	}
 	f.Plan.Costs = plan.Costs{}
