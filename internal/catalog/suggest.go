@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"littoral/internal/words"
 )
 
 const (
@@ -41,12 +43,12 @@ func (c *Catalog) SuggestLamp(name string) []string {
 		distance int
 		off      float64
 	}
-	words := []rune(withoutSizes(name))
-	few := min(maxEdits, max(1, len(words)/4)) // letters that may differ
+	typed := []rune(withoutSizes(name))
+	few := min(maxEdits, max(1, len(typed)/4)) // letters that may differ
 	var sized []near
 	for _, k := range known {
 		size, has := sizeOf(k)
-		if d := edits(words, []rune(withoutSizes(k)), few); has && d <= few {
+		if d := words.Edits(typed, []rune(withoutSizes(k)), few); has && d <= few {
 			sized = append(sized, near{k, d, math.Abs(size - want)})
 		}
 	}
@@ -128,14 +130,14 @@ func nearest(name string, known []string, n int) []string {
 	few := min(maxEdits, max(1, len([]rune(want))/4)) // letters that may differ
 	for _, k := range known {
 		have := fold(k)
-		d := edits([]rune(want), []rune(have), few)
+		d := words.Edits([]rune(want), []rune(have), few)
 		far := d > few
 		if far && len(want) >= 4 { // "wendtii" for Cryptocoryne wendtii, "rotundifola" for Rotala rotundifolia
 			if holdsWords(have, want) {
 				d, far = 1, false
 			} else {
 				for word := range strings.SplitSeq(have, " ") {
-					if e := edits([]rune(want), []rune(word), few); e <= few && (far || e+1 < d) {
+					if e := words.Edits([]rune(want), []rune(word), few); e <= few && (far || e+1 < d) {
 						d, far = e+1, false
 					}
 				}
@@ -171,31 +173,4 @@ func holdsWords(have, want string) bool {
 		}
 	}
 	return true
-}
-
-// edits is the least number of letters to insert, drop, change or swap with a neighbour between two words (optimal string
-// alignment), or anything above most when it is more than that.
-func edits(a, b []rune, most int) int {
-	if d := len(a) - len(b); d > most || -d > most {
-		return most + 1
-	}
-	before, last, now := make([]int, len(b)+1), make([]int, len(b)+1), make([]int, len(b)+1)
-	for j := range last {
-		last[j] = j
-	}
-	for i := 1; i <= len(a); i++ {
-		now[0] = i
-		for j := 1; j <= len(b); j++ {
-			cost := 1
-			if a[i-1] == b[j-1] {
-				cost = 0
-			}
-			now[j] = min(last[j]+1, now[j-1]+1, last[j-1]+cost)
-			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
-				now[j] = min(now[j], before[j-2]+1)
-			}
-		}
-		before, last, now = last, now, before
-	}
-	return last[len(b)]
 }

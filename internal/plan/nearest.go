@@ -3,6 +3,8 @@ package plan
 import (
 	"sort"
 	"strings"
+
+	"littoral/internal/words"
 )
 
 // maxChoice is how many known words are searched through for one that was meant.
@@ -22,7 +24,7 @@ func nearest(word string, known []string) string {
 		if len(lower) >= 3 && (strings.HasPrefix(kl, lower) || kl == strings.ReplaceAll(lower, "_", "-")) {
 			return k
 		}
-		if d := editDistance(lower, kl); d < bestAt {
+		if d := words.Edits([]rune(lower), []rune(kl), bestAt); d < bestAt {
 			best, bestAt = k, d
 		}
 	}
@@ -36,29 +38,4 @@ func (r *reporter) nearest(word string, known []string) string {
 		return ""
 	}
 	return nearest(word, known)
-}
-
-// editDistance counts the letters to insert, remove, replace or swap with a neighbour to turn a into b
-// (optimal string alignment distance).
-func editDistance(a, b string) int {
-	ra, rb := []rune(a), []rune(b)
-	before, last, row := make([]int, len(rb)+1), make([]int, len(rb)+1), make([]int, len(rb)+1)
-	for j := range last {
-		last[j] = j
-	}
-	for i := 1; i <= len(ra); i++ {
-		row[0] = i
-		for j := 1; j <= len(rb); j++ {
-			cost := 1
-			if ra[i-1] == rb[j-1] {
-				cost = 0
-			}
-			row[j] = min(last[j]+1, row[j-1]+1, last[j-1]+cost)
-			if i > 1 && j > 1 && ra[i-1] == rb[j-2] && ra[i-2] == rb[j-1] {
-				row[j] = min(row[j], before[j-2]+1)
-			}
-		}
-		before, last, row = last, row, before
-	}
-	return last[len(rb)]
 }

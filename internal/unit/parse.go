@@ -3,6 +3,8 @@ package unit
 import (
 	"math"
 	"strings"
+
+	"littoral/internal/words"
 )
 
 // Parse reads a quantity with its unit, such as "240 cm", "94.5 in", "7 dKH" or "09:30", and returns it in the inner unit
@@ -260,7 +262,7 @@ func nearest(t *kindTable, key string) string {
 			if len(s) == 1 && len(key) > 1 {
 				limit = 0
 			}
-			d := editDistance(key, s)
+			d := words.Edits([]rune(key), []rune(s), limit)
 			if d > limit || d >= len(s) {
 				continue
 			}
@@ -274,26 +276,6 @@ func nearest(t *kindTable, key string) string {
 		}
 	}
 	return found
-}
-
-// editDistance counts the insertions, deletions and replacements of bytes between two short words (Levenshtein 1966).
-func editDistance(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			cost := 1
-			if a[i] == b[j] {
-				cost = 0
-			}
-			diagonal, row[j+1] = row[j+1], min(row[j]+1, row[j+1]+1, diagonal+cost)
-		}
-	}
-	return row[len(b)]
 }
 
 // typed reads a quantity of a kind into its type.
