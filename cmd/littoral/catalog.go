@@ -2,14 +2,13 @@ package main
 
 import (
 	"fmt"
+	"littoral/internal/catalog"
+	"littoral/internal/unit"
 	"os"
 	"path/filepath"
 	"sort"
 	"strings"
 	"text/tabwriter"
-
-	"littoral/internal/catalog"
-	"littoral/internal/unit"
 )
 
 type catalogCommand struct {
@@ -140,10 +139,12 @@ func search(cat *catalog.Catalog, words []string, kind string) []entry {
 	if want("plants") {
 		for _, h := range cat.Search(words, catalog.Filter{}) {
 			s := h.Species
-			hits = append(hits, entry{Kind: "plant", Name: s.Name, Synonyms: list(s.Synonyms), Why: h.Why, Form: string(s.Form), Places: s.Places,
+			hits = append(hits, entry{
+				Kind: "plant", Name: s.Name, Synonyms: list(s.Synonyms), Why: h.Why, Form: string(s.Form), Places: s.Places,
 				HeightCM: spanOf(s.HeightCM), SpreadCM: spanOf(s.SpreadCM), Light: s.Light, PAR: spanOf(s.PAR), CO2: s.CO2, Speed: s.Speed,
 				Colour: s.Colour, TempC: spanOf(s.Temp), PH: spanOf(s.PH), GH: spanOf(s.GH), PotsM2: spanOf(s.PotsM2),
-				Notices: noticesOf(s.Notices), Source: s.Source})
+				Notices: noticesOf(s.Notices), Source: s.Source,
+			})
 		}
 	}
 	add := func(e entry, more ...string) {
@@ -153,8 +154,10 @@ func search(cat *catalog.Catalog, words []string, kind string) []entry {
 	}
 	if want("animals") {
 		for _, a := range cat.AllAnimals() {
-			add(entry{Kind: "animal", Name: a.Name, Synonyms: list(a.Synonyms), Class: a.Kind, SizeCM: a.SizeCM, TempC: spanOf(a.Temp), PH: spanOf(a.PH),
-				GH: spanOf(a.GH), Notices: noticesOf(a.Notices), Source: a.Source}, a.Kind)
+			add(entry{
+				Kind: "animal", Name: a.Name, Synonyms: list(a.Synonyms), Class: a.Kind, SizeCM: a.SizeCM, TempC: spanOf(a.Temp), PH: spanOf(a.PH),
+				GH: spanOf(a.GH), Notices: noticesOf(a.Notices), Source: a.Source,
+			}, a.Kind)
 		}
 	}
 	if want("materials") {

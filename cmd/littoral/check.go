@@ -3,12 +3,11 @@ package main
 import (
 	"errors"
 	"fmt"
+	"littoral/internal/geometry"
+	"littoral/internal/plan"
 	"regexp"
 	"strconv"
 	"strings"
-
-	"littoral/internal/geometry"
-	"littoral/internal/plan"
 )
 
 type checkCommand struct {

@@ -3,12 +3,11 @@ package main
 import (
 	"context"
 	"encoding/json"
-	"path/filepath"
-	"testing"
-
 	"littoral/internal/findings"
 	"littoral/internal/forecast"
 	"littoral/internal/plan"
+	"path/filepath"
+	"testing"
 )
 
 // band is a range that a demo's page promises.
@@ -32,12 +31,57 @@ func TestDemosHoldWhatTheirPagesSay(t *testing.T) {
 		visit                         band // minutes a week, mean from month 4 to month 12
 		floor                         float64
 	}{
-		{"quay-street-library", band{43, 47}, 30, band{93, 107}, band{0.3, 0.45}, band{0.62, 0.8}, band{0.7, 0.85}, band{0.75, 0.88},
-			band{5, 15}, band{0.5, 1.5}, band{10, 20}, band{0.05, 0.2}, band{3, 5}, band{110, 190}, 10e3},
-		{"assay-hall", band{25, 30}, 15, band{72, 90}, band{0.3, 0.45}, band{0.5, 0.75}, band{0.6, 0.8}, band{0.62, 0.8},
-			band{5, 15}, band{0.5, 1.5}, band{8, 20}, band{0.05, 0.2}, band{3, 5}, band{90, 170}, 15e3},
-		{"reading-desk", band{9, 9}, 8, band{30, 41}, band{0.28, 0.4}, band{0.28, 0.45}, band{0.4, 0.6}, band{0.6, 0.75},
-			band{5, 20}, band{0.2, 1.4}, band{5, 12}, band{0.005, 0.12}, band{3, 5}, band{15, 45}, 7.5e3},
+		{
+			"quay-street-library",
+			band{43, 47},
+			30,
+			band{93, 107},
+			band{0.3, 0.45},
+			band{0.62, 0.8},
+			band{0.7, 0.85},
+			band{0.75, 0.88},
+			band{5, 15},
+			band{0.5, 1.5},
+			band{10, 20},
+			band{0.05, 0.2},
+			band{3, 5},
+			band{110, 190},
+			10e3,
+		},
+		{
+			"assay-hall",
+			band{25, 30},
+			15,
+			band{72, 90},
+			band{0.3, 0.45},
+			band{0.5, 0.75},
+			band{0.6, 0.8},
+			band{0.62, 0.8},
+			band{5, 15},
+			band{0.5, 1.5},
+			band{8, 20},
+			band{0.05, 0.2},
+			band{3, 5},
+			band{90, 170},
+			15e3,
+		},
+		{
+			"reading-desk",
+			band{9, 9},
+			8,
+			band{30, 41},
+			band{0.28, 0.4},
+			band{0.28, 0.45},
+			band{0.4, 0.6},
+			band{0.6, 0.75},
+			band{5, 20},
+			band{0.2, 1.4},
+			band{5, 12},
+			band{0.005, 0.12},
+			band{3, 5},
+			band{15, 45},
+			7.5e3,
+		},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()

@@ -4,17 +4,16 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"littoral/internal/findings"
+	"littoral/internal/forecast"
+	"littoral/internal/papers"
+	"littoral/internal/plan"
 	"os"
 	"path/filepath"
 	"time"
 
 	"github.com/vbauerster/mpb/v8"
 	"github.com/vbauerster/mpb/v8/decor"
-
-	"littoral/internal/findings"
-	"littoral/internal/forecast"
-	"littoral/internal/papers"
-	"littoral/internal/plan"
 )
 
 // mostDays bounds a forecast. Twenty years is longer than any planting lasts.

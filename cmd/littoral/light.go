@@ -5,11 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
-	"path/filepath"
-	"strconv"
-	"strings"
-
 	"littoral/internal/forecast"
 	"littoral/internal/geometry"
 	"littoral/internal/light"
@@ -17,6 +12,10 @@ import (
 	"littoral/internal/picture"
 	"littoral/internal/plan"
 	"littoral/internal/unit"
+	"math"
+	"path/filepath"
+	"strconv"
+	"strings"
 )
 
 type lightCommand struct {

@@ -4,12 +4,11 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"littoral/internal/check"
 	"math"
 	"os"
 	"path/filepath"
 	"testing"
-
-	"littoral/internal/check"
 )
 
 // TestLightOfAScene runs a scene of the photon tracer as a plan, from the file to the JSON.

@@ -2,6 +2,8 @@ package main
 
 import (
 	"bytes"
+	"littoral/internal/catalog"
+	"littoral/internal/plan"
 	"os"
 	"os/signal"
 	"path/filepath"
@@ -12,9 +14,6 @@ import (
 	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
-
-	"littoral/internal/catalog"
-	"littoral/internal/plan"
 )
 
 func TestMain(m *testing.M) {

@@ -4,6 +4,8 @@ import (
 	"bufio"
 	"errors"
 	"fmt"
+	"littoral/internal/plan"
+	"littoral/internal/unit"
 	"math"
 	"os"
 	"path/filepath"
@@ -11,9 +13,6 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
-
-	"littoral/internal/plan"
-	"littoral/internal/unit"
 )
 
 type newCommand struct {

@@ -2,12 +2,11 @@ package main
 
 import (
 	"fmt"
-	"testing"
-
 	"littoral/internal/findings"
 	"littoral/internal/forecast"
 	"littoral/internal/plan"
 	"littoral/internal/unit"
+	"testing"
 )
 
 // A plan that the program itself writes must not run into what the program warns of: over five months, for every style and for tanks

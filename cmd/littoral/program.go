@@ -5,14 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"littoral/internal/plan"
 	"os"
 	"os/signal"
 	"strings"
 	"syscall"
 
 	"github.com/alecthomas/kong"
-
-	"littoral/internal/plan"
 )
 
 // Exit codes, part of the interface for scripts.

@@ -7,6 +7,11 @@ import (
 	"fmt"
 	"image"
 	"image/png"
+	"littoral/internal/forecast"
+	"littoral/internal/papers"
+	"littoral/internal/plan"
+	"littoral/internal/render"
+	"littoral/internal/scene"
 	"math"
 	"os"
 	"runtime/debug"
@@ -17,12 +22,6 @@ import (
 
 	"github.com/vbauerster/mpb/v8"
 	"github.com/vbauerster/mpb/v8/decor"
-
-	"littoral/internal/forecast"
-	"littoral/internal/papers"
-	"littoral/internal/plan"
-	"littoral/internal/render"
-	"littoral/internal/scene"
 )
 
 type viewsCommand struct {

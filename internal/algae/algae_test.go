@@ -2,10 +2,9 @@ package algae
 
 import (
 	"fmt"
+	"littoral/internal/check"
 	"math"
 	"testing"
-
-	"littoral/internal/check"
 )
 
 // day is a usual lit tank: 1 m² of glass, half that of stone, bed and leaves, 200 L.

@@ -68,6 +68,8 @@ func massFromLength(cm float64, body string) Param {
 		a = Param{Value: 0.12, Min: 0.06, Max: 0.25}
 	}
 	cube := math.Pow(cm, 3)
-	return Param{Value: a.Value * cube, Min: a.Min * cube, Max: a.Max * cube,
-		Source: "W = a L³, a from memory of Froese 2006 (fish) and of weighed animals (shrimps, snails)"}
+	return Param{
+		Value: a.Value * cube, Min: a.Min * cube, Max: a.Max * cube,
+		Source: "W = a L³, a from memory of Froese 2006 (fish) and of weighed animals (shrimps, snails)",
+	}
 }

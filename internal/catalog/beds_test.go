@@ -2,10 +2,9 @@ package catalog
 
 import (
 	"fmt"
+	"littoral/internal/check"
 	"math"
 	"testing"
-
-	"littoral/internal/check"
 )
 
 func TestMaterials(t *testing.T) {
@@ -75,8 +74,10 @@ func TestStoneDensities(t *testing.T) {
 			t.Errorf("%s: %v, want inside %v", name, m, want)
 		}
 	}
-	check.Record(t, check.Row{Room: "catalog", What: "density of seven rocks", Source: "geology density table; lava from memory of volcanology texts",
-		Worst: "inside the range", Within: "the printed range"})
+	check.Record(t, check.Row{
+		Room: "catalog", What: "density of seven rocks", Source: "geology density table; lava from memory of volcanology texts",
+		Worst: "inside the range", Within: "the printed range",
+	})
 }
 
 // 60 kg of new active soil in 700 L, giving off its ammonium within about ten days, with 60 % changes every day of the first week and every
@@ -99,8 +100,10 @@ func TestNewSoilShowsTheAmmoniaOfTheTrade(t *testing.T) {
 			t.Errorf("%g g/kg bring a peak of %.1f mg/L ammonium, want %g to %g", c.gramsPerKg, peak, c.lo, c.hi)
 		}
 	}
-	check.Record(t, check.Row{Room: "catalog", What: "ammonium peak of new active soil, 60 kg in 700 L", Source: "common practice, no source",
-		Worst: "inside the range", Within: "1 to 6 mg/L"})
+	check.Record(t, check.Row{
+		Room: "catalog", What: "ammonium peak of new active soil, 60 kg in 700 L", Source: "common practice, no source",
+		Worst: "inside the range", Within: "1 to 6 mg/L",
+	})
 }
 
 // 130 kg in 700 L, the weekly change at 4 dKH taken up whole: spent in 6 to 18 months.
@@ -118,8 +121,10 @@ func TestSoilBufferLasts(t *testing.T) {
 	if soil.Bed.BufferMeq.Value > 10*soil.Bed.CEC.Value {
 		t.Errorf("%g meq/kg of buffer on %g cmol/kg of exchange", soil.Bed.BufferMeq.Value, soil.Bed.CEC.Value)
 	}
-	check.Record(t, check.Row{Room: "catalog", What: "life of active soil's buffer at 30–50 % weekly changes", Source: "common practice, no source",
-		Worst: fmt.Sprintf("%.1f to %.1f months", shortest, longest), Within: "6 to 18 months"})
+	check.Record(t, check.Row{
+		Room: "catalog", What: "life of active soil's buffer at 30–50 % weekly changes", Source: "common practice, no source",
+		Worst: fmt.Sprintf("%.1f to %.1f months", shortest, longest), Within: "6 to 18 months",
+	})
 }
 
 // 8 cm of soil at 0.9 t/m³ under a demand of 80 mg N (70 % from roots) and 10 mg P per m² and day.
@@ -134,8 +139,10 @@ func TestSoilReserveLasts(t *testing.T) {
 	if math.Abs(phosphorus-1.97) > 0.01 {
 		t.Errorf("phosphorus lasts %.3f years, want 1.97", phosphorus)
 	}
-	check.Record(t, check.Row{Room: "catalog", What: "years of N in 8 cm of active soil", Source: "common practice, no source",
-		Worst: fmt.Sprintf("%.2f years", years), Within: "1 to 3 years"})
+	check.Record(t, check.Row{
+		Room: "catalog", What: "years of N in 8 cm of active soil", Source: "common practice, no source",
+		Worst: fmt.Sprintf("%.2f years", years), Within: "1 to 3 years",
+	})
 }
 
 func TestInertBedsGiveNothing(t *testing.T) {

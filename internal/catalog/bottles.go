@@ -7,8 +7,21 @@ import (
 
 // bottleParts are the columns of a bottle, mg of the element per mL, and the key in Bottle.Parts.
 var bottleParts = []struct{ column, key string }{
-	{"no3-n", "NO3-N"}, {"nh4-n", "NH4-N"}, {"urea-n", "urea-N"}, {"p", "P"}, {"k", "K"}, {"mg", "Mg"}, {"ca", "Ca"}, {"s", "S"},
-	{"cl", "Cl"}, {"fe", "Fe"}, {"mn", "Mn"}, {"b", "B"}, {"zn", "Zn"}, {"cu", "Cu"}, {"mo", "Mo"},
+	{"no3-n", "NO3-N"},
+	{"nh4-n", "NH4-N"},
+	{"urea-n", "urea-N"},
+	{"p", "P"},
+	{"k", "K"},
+	{"mg", "Mg"},
+	{"ca", "Ca"},
+	{"s", "S"},
+	{"cl", "Cl"},
+	{"fe", "Fe"},
+	{"mn", "Mn"},
+	{"b", "B"},
+	{"zn", "Zn"},
+	{"cu", "Cu"},
+	{"mo", "Mo"},
 }
 
 func bottleTable() table[Bottle] {

@@ -2,12 +2,11 @@ package catalog
 
 import (
 	"fmt"
+	"littoral/internal/check"
 	"math"
 	"slices"
 	"strings"
 	"testing"
-
-	"littoral/internal/check"
 )
 
 func TestTablesAreLargeEnough(t *testing.T) {
@@ -16,8 +15,12 @@ func TestTablesAreLargeEnough(t *testing.T) {
 		what        string
 		have, least int
 	}{
-		{"plants", len(c.AllSpecies()), 170}, {"animals", len(c.AllAnimals()), 35}, {"materials", len(c.AllMaterials()), 31},
-		{"salts", len(c.AllSalts()), 25}, {"lamps", len(c.AllLamps()), 10}, {"bottles", len(c.AllBottles()), 5},
+		{"plants", len(c.AllSpecies()), 170},
+		{"animals", len(c.AllAnimals()), 35},
+		{"materials", len(c.AllMaterials()), 31},
+		{"salts", len(c.AllSalts()), 25},
+		{"lamps", len(c.AllLamps()), 10},
+		{"bottles", len(c.AllBottles()), 5},
 	} {
 		if n.have < n.least {
 			t.Errorf("%d %s, want at least %d", n.have, n.what, n.least)
@@ -47,8 +50,10 @@ func TestEveryPlantRowIsComplete(t *testing.T) {
 		if s.Temp.Max-s.Temp.Min < 4 {
 			t.Errorf("%s lives between %g and %g °C only", s.Name, s.Temp.Min, s.Temp.Max)
 		}
-		for what, text := range map[string]string{"family": s.Family, "propagation": s.Propagation, "trim": s.Trim, "colour": s.Colour,
-			"colour hex": s.ColourHex, "leaf shape": s.LeafShape, "melt": s.Melt, "source": s.Source, "feeder": s.Feeder, "speed": s.Speed} {
+		for what, text := range map[string]string{
+			"family": s.Family, "propagation": s.Propagation, "trim": s.Trim, "colour": s.Colour,
+			"colour hex": s.ColourHex, "leaf shape": s.LeafShape, "melt": s.Melt, "source": s.Source, "feeder": s.Feeder, "speed": s.Speed,
+		} {
 			if text == "" {
 				t.Errorf("%s has no %s", s.Name, what)
 			}
@@ -88,8 +93,10 @@ func TestStemsElongateAtTheirClass(t *testing.T) {
 		bounds := map[string]Range{"very fast": {5, 15}, "fast": {5, 15}, "medium": {2, 5}, "slow": {1, 2}}[s.Speed]
 		inside(t, s.Name+" elongation", s.ElongCMWeek, bounds.Min, bounds.Max)
 	}
-	check.Record(t, check.Row{Room: "catalog", What: fmt.Sprintf("weekly elongation of %d stem plants by speed class", rows),
-		Source: "common practice, no source", Worst: "inside the class", Within: "5–15, 2–5 and 1–2 cm a week"})
+	check.Record(t, check.Row{
+		Room: "catalog", What: fmt.Sprintf("weekly elongation of %d stem plants by speed class", rows),
+		Source: "common practice, no source", Worst: "inside the class", Within: "5–15, 2–5 and 1–2 cm a week",
+	})
 }
 
 func TestNamesLeadHome(t *testing.T) {
@@ -162,15 +169,26 @@ func TestTradeNamesAndAcceptedNamesMeet(t *testing.T) {
 // dates from public notes on them. The local list of the day decides.
 func TestListedSpeciesCarryTheirNotice(t *testing.T) {
 	rows := []struct{ name, region, status string }{
-		{"Cabomba caroliniana", "EU", "banned"}, {"Elodea nuttallii", "EU", "banned"}, {"Gymnocoronis spilanthoides", "EU", "banned"},
-		{"Hydrocotyle ranunculoides", "EU", "banned"}, {"Lagarosiphon major", "EU", "banned"}, {"Myriophyllum aquaticum", "EU", "banned"},
-		{"Myriophyllum heterophyllum", "EU", "banned"}, {"Pistia stratiotes", "EU", "banned"}, {"Pontederia crassipes", "EU", "banned"},
-		{"Salvinia molesta", "EU", "banned"}, {"Crassula helmsii", "EU", "banned"},
-		{"Salvinia auriculata", "US federal", "banned"}, {"Salvinia molesta", "US federal", "banned"},
-		{"Hydrilla verticillata", "US federal", "banned"}, {"Hygrophila polysperma", "US federal", "banned"},
-		{"Limnophila sessiliflora", "US federal", "banned"}, {"Lagarosiphon major", "US federal", "banned"},
+		{"Cabomba caroliniana", "EU", "banned"},
+		{"Elodea nuttallii", "EU", "banned"},
+		{"Gymnocoronis spilanthoides", "EU", "banned"},
+		{"Hydrocotyle ranunculoides", "EU", "banned"},
+		{"Lagarosiphon major", "EU", "banned"},
+		{"Myriophyllum aquaticum", "EU", "banned"},
+		{"Myriophyllum heterophyllum", "EU", "banned"},
+		{"Pistia stratiotes", "EU", "banned"},
+		{"Pontederia crassipes", "EU", "banned"},
+		{"Salvinia molesta", "EU", "banned"},
+		{"Crassula helmsii", "EU", "banned"},
+		{"Salvinia auriculata", "US federal", "banned"},
+		{"Salvinia molesta", "US federal", "banned"},
+		{"Hydrilla verticillata", "US federal", "banned"},
+		{"Hygrophila polysperma", "US federal", "banned"},
+		{"Limnophila sessiliflora", "US federal", "banned"},
+		{"Lagarosiphon major", "US federal", "banned"},
 		{"Egeria densa", "US (several states)", "restricted"},
-		{"Crassula helmsii", "UK", "banned"}, {"Azolla filiculoides", "UK", "banned"},
+		{"Crassula helmsii", "UK", "banned"},
+		{"Azolla filiculoides", "UK", "banned"},
 	}
 	for _, r := range rows {
 		s, ok := Default().Species(r.name)
@@ -182,8 +200,10 @@ func TestListedSpeciesCarryTheirNotice(t *testing.T) {
 			t.Errorf("%s lacks the notice %s %s: %v", r.name, r.region, r.status, s.Notices)
 		}
 	}
-	check.Record(t, check.Row{Room: "catalog", What: fmt.Sprintf("%d bans and restrictions on %s", len(rows), "listed water plants"),
-		Source: "EU list of invasive alien species 2025, US federal noxious weed list, UK sale ban 2014", Memory: true, Worst: "all present", Within: "all present"})
+	check.Record(t, check.Row{
+		Room: "catalog", What: fmt.Sprintf("%d bans and restrictions on %s", len(rows), "listed water plants"),
+		Source: "EU list of invasive alien species 2025, US federal noxious weed list, UK sale ban 2014", Memory: true, Worst: "all present", Within: "all present",
+	})
 }
 
 func TestNamesOfAPlanAreKnown(t *testing.T) {
@@ -245,8 +265,10 @@ func TestAnimals(t *testing.T) {
 			t.Errorf("%g cm %s weighs %g g, want %g to %g", w.cm, w.body, m, w.lo, w.hi)
 		}
 	}
-	check.Record(t, check.Row{Room: "catalog", What: "wet mass of three animals from length", Source: "weights of kept animals, from memory",
-		Memory: true, Worst: "inside the range", Within: "a factor of 2 to 3"})
+	check.Record(t, check.Row{
+		Room: "catalog", What: "wet mass of three animals from length", Source: "weights of kept animals, from memory",
+		Memory: true, Worst: "inside the range", Within: "a factor of 2 to 3",
+	})
 }
 
 func TestLamps(t *testing.T) {
@@ -271,8 +293,10 @@ func TestLamps(t *testing.T) {
 			t.Errorf("%s: lux per PPFD %+v, want %g", name, l, want)
 		}
 	}
-	check.Record(t, check.Row{Room: "catalog", What: "lux per PPFD of generic lamps", Source: "CIE 015:2018 illuminants; Thimijan & Heins 1983",
-		Worst: "0 lux/µmol", Within: "equal to the printed digits"})
+	check.Record(t, check.Row{
+		Room: "catalog", What: "lux per PPFD of generic lamps", Source: "CIE 015:2018 illuminants; Thimijan & Heins 1983",
+		Worst: "0 lux/µmol", Within: "equal to the printed digits",
+	})
 }
 
 // A bottle is salts in water: the charges of what it holds must meet, within the rounding of the table.
@@ -292,8 +316,12 @@ func TestBottlesAreNeutral(t *testing.T) {
 func TestSuggest(t *testing.T) {
 	c := Default()
 	for _, row := range []struct{ typed, first string }{
-		{"Cryptocorine wendti", "Cryptocoryne wendtii"}, {"wendtii", "Cryptocoryne wendtii"}, {"Vallisneria spirallis", "Vallisneria spiralis"},
-		{"Mircosorum pteropus", "Microsorum pteropus"}, {"duckwed", "duckweed"}, {"Rotala rotundifola", "Rotala rotundifolia"},
+		{"Cryptocorine wendti", "Cryptocoryne wendtii"},
+		{"wendtii", "Cryptocoryne wendtii"},
+		{"Vallisneria spirallis", "Vallisneria spiralis"},
+		{"Mircosorum pteropus", "Microsorum pteropus"},
+		{"duckwed", "duckweed"},
+		{"Rotala rotundifola", "Rotala rotundifolia"},
 	} {
 		got := c.Suggest(row.typed)
 		if len(got) == 0 || got[0] != row.first {
@@ -318,9 +346,15 @@ func TestSuggest(t *testing.T) {
 		t.Errorf("lamp: %v", got)
 	}
 	for _, want := range []struct{ typed, first string }{
-		{"LED panel, 120 cm", "LED panel, 90 cm"}, {"LED panel 120", "LED panel, 90 cm"}, {"LED panel, 1.2 m", "LED panel, 90 cm"},
-		{"LED panel, 40 cm", "LED panel, 30 cm"}, {"led pannel, 55 cm", "LED panel, 60 cm"}, {"LED bar, 48 in", "LED bar, 120 cm"},
-		{"LED spot, 50 W", "LED spot, 60 W"}, {"LED spot, 36 W", "LED spot, 30 W"}, {"fluorescent tube, 54 W, 120 cm", "fluorescent tube, 54 W, 115 cm"},
+		{"LED panel, 120 cm", "LED panel, 90 cm"},
+		{"LED panel 120", "LED panel, 90 cm"},
+		{"LED panel, 1.2 m", "LED panel, 90 cm"},
+		{"LED panel, 40 cm", "LED panel, 30 cm"},
+		{"led pannel, 55 cm", "LED panel, 60 cm"},
+		{"LED bar, 48 in", "LED bar, 120 cm"},
+		{"LED spot, 50 W", "LED spot, 60 W"},
+		{"LED spot, 36 W", "LED spot, 30 W"},
+		{"fluorescent tube, 54 W, 120 cm", "fluorescent tube, 54 W, 115 cm"},
 	} {
 		if got := c.SuggestLamp(want.typed); len(got) == 0 || got[0] != want.first {
 			t.Errorf("lamp %s: %v, want %s first", want.typed, got, want.first)

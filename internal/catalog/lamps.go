@@ -2,10 +2,9 @@ package catalog
 
 import (
 	"fmt"
+	"littoral/internal/unit"
 	"math"
 	"strings"
-
-	"littoral/internal/unit"
 )
 
 var lampKinds = []string{"panel", "bar", "spot", "pendant"}
@@ -17,9 +16,11 @@ func lampTable() table[LampKind] {
 		names: lampNames,
 		own:   func(x *l) *string { return &x.Name },
 		fresh: func(file string) l {
-			return l{Beam: unit.Angle(120 * math.Pi / 180), Spectrum: "white LED", Source: "house table " + file,
+			return l{
+				Beam: unit.Angle(120 * math.Pi / 180), Spectrum: "white LED", Source: "house table " + file,
 				// Default for phosphor-white LED, computed from the CIE 015:2018 LED spectra, 400–700 nm.
-				LuxPerPPFD: Param{Value: 70, Min: 60, Max: 75, Source: "CIE 015:2018 white LED spectra"}}
+				LuxPerPPFD: Param{Value: 70, Min: 60, Max: 75, Source: "CIE 015:2018 white LED spectra"},
+			}
 		},
 		columns: []column[l]{
 			listColumn("synonyms", func(x *l) *[]string { return &x.Synonyms }),

@@ -2,10 +2,9 @@ package catalog
 
 import (
 	"fmt"
+	"littoral/internal/check"
 	"math"
 	"testing"
-
-	"littoral/internal/check"
 )
 
 func TestEverySpeciesHasPhysiology(t *testing.T) {
@@ -37,8 +36,10 @@ func TestRootedPlantsStayInsideTheMeasuredEnvelope(t *testing.T) {
 	if slowest < 0.004 {
 		t.Errorf("the slowest plant grows %g per day", slowest)
 	}
-	check.Record(t, check.Row{Room: "catalog", What: "largest growth rate of rooted plants, upper end of the range, at 25 °C",
-		Source: "Nielsen & Sand-Jensen 1991 (0.109 per day at 15 °C), times 1.5 for 10 °C", Worst: fmt.Sprintf("%.4f 1/d", fastest), Within: "0.1635 1/d"})
+	check.Record(t, check.Row{
+		Room: "catalog", What: "largest growth rate of rooted plants, upper end of the range, at 25 °C",
+		Source: "Nielsen & Sand-Jensen 1991 (0.109 per day at 15 °C), times 1.5 for 10 °C", Worst: fmt.Sprintf("%.4f 1/d", fastest), Within: "0.1635 1/d",
+	})
 }
 
 // OECD 221: a duckweed test is valid when the fronds double within 2.5 days, 0.2773 per day; "seven-fold in seven days" is 0.2780.
@@ -56,8 +57,10 @@ func TestDuckweedGrowsAsInTheStandardTest(t *testing.T) {
 			t.Errorf("%s may grow %g per day, faster than duckweed", f.Name, f.Phys.RGRMax.Max)
 		}
 	}
-	check.Record(t, check.Row{Room: "catalog", What: "doubling time of duckweed at its best", Source: "OECD 221 validity criterion", Memory: true,
-		Worst: fmt.Sprintf("%.2f days", doubling), Within: "2.5 days at most"})
+	check.Record(t, check.Row{
+		Room: "catalog", What: "doubling time of duckweed at its best", Source: "OECD 221 validity criterion", Memory: true,
+		Worst: fmt.Sprintf("%.2f days", doubling), Within: "2.5 days at most",
+	})
 }
 
 // The trade counts doubling in real tanks, so at its best a plant doubles at the short end of its class or sooner, yet not absurdly
@@ -71,8 +74,10 @@ func TestDoublingOfTheTradeFollowsFromTheRate(t *testing.T) {
 			t.Errorf("%s doubles in %.1f days at its best, its class %s says %g to %g in a tank", s.Name, ideal, s.Speed, s.Doubling.Min, s.Doubling.Max)
 		}
 	}
-	check.Record(t, check.Row{Room: "catalog", What: "ideal doubling over the short end of the trade's class", Source: "common practice, no source",
-		Worst: fmt.Sprintf("%.2f", worst), Within: "0.5 to 1"})
+	check.Record(t, check.Row{
+		Room: "catalog", What: "ideal doubling over the short end of the trade's class", Source: "common practice, no source",
+		Worst: fmt.Sprintf("%.2f", worst), Within: "0.5 to 1",
+	})
 }
 
 // The starting classes for good light (about two half-saturations, so two thirds of the maximum): value and range per day.
@@ -81,13 +86,25 @@ func TestRatesMeetTheGrowthClasses(t *testing.T) {
 		name   string
 		lo, hi float64
 	}{
-		{"Hygrophila polysperma", 0.03, 0.08}, {"Limnophila sessiliflora", 0.03, 0.08}, {"Egeria densa", 0.03, 0.08},
-		{"Ceratophyllum demersum", 0.03, 0.08}, {"Rotala rotundifolia", 0.03, 0.08},
-		{"Rotala wallichii", 0.02, 0.06}, {"Alternanthera reineckii", 0.02, 0.06}, {"Ludwigia brevipes", 0.02, 0.06},
-		{"Eleocharis acicularis", 0.015, 0.05}, {"Vallisneria nana", 0.015, 0.05}, {"Sagittaria subulata", 0.015, 0.05},
-		{"Aquarius grisebachii", 0.01, 0.03}, {"Nymphaea glandulifera", 0.01, 0.03},
-		{"Cryptocoryne wendtii", 0.005, 0.02}, {"Cryptocoryne usteriana", 0.005, 0.02}, {"Leptochilus pteropus", 0.005, 0.02}, {"Vesicularia montagnei", 0.005, 0.02},
-		{"Anubias barteri", 0.002, 0.008}, {"Bucephalandra pygmaea", 0.002, 0.008},
+		{"Hygrophila polysperma", 0.03, 0.08},
+		{"Limnophila sessiliflora", 0.03, 0.08},
+		{"Egeria densa", 0.03, 0.08},
+		{"Ceratophyllum demersum", 0.03, 0.08},
+		{"Rotala rotundifolia", 0.03, 0.08},
+		{"Rotala wallichii", 0.02, 0.06},
+		{"Alternanthera reineckii", 0.02, 0.06},
+		{"Ludwigia brevipes", 0.02, 0.06},
+		{"Eleocharis acicularis", 0.015, 0.05},
+		{"Vallisneria nana", 0.015, 0.05},
+		{"Sagittaria subulata", 0.015, 0.05},
+		{"Aquarius grisebachii", 0.01, 0.03},
+		{"Nymphaea glandulifera", 0.01, 0.03},
+		{"Cryptocoryne wendtii", 0.005, 0.02},
+		{"Cryptocoryne usteriana", 0.005, 0.02},
+		{"Leptochilus pteropus", 0.005, 0.02},
+		{"Vesicularia montagnei", 0.005, 0.02},
+		{"Anubias barteri", 0.002, 0.008},
+		{"Bucephalandra pygmaea", 0.002, 0.008},
 	} {
 		s, ok := Default().Species(c.name)
 		if !ok {
@@ -98,8 +115,10 @@ func TestRatesMeetTheGrowthClasses(t *testing.T) {
 			t.Errorf("%s grows %.4f per day in good light, want %g to %g", c.name, good, c.lo, c.hi)
 		}
 	}
-	check.Record(t, check.Row{Room: "catalog", What: "growth in good light of 19 species by class", Source: "common practice, no source",
-		Worst: "inside the range of its class", Within: "the range of its class"})
+	check.Record(t, check.Row{
+		Room: "catalog", What: "growth in good light of 19 species by class", Source: "common practice, no source",
+		Worst: "inside the range of its class", Within: "the range of its class",
+	})
 }
 
 // The light at which a leaf just pays for itself. Shade genera 3–10 µmol by common practice; Myriophyllum salsugineum measured 2.4 at
@@ -124,9 +143,11 @@ func TestCompensationLight(t *testing.T) {
 			t.Errorf("%s breaks even at %.1f µmol but is said to thrive from %g", s.Name, ic, s.PAR.Min)
 		}
 	}
-	check.Record(t, check.Row{Room: "catalog", What: "light compensation point of submersed species at 25 °C",
+	check.Record(t, check.Row{
+		Room: "catalog", What: "light compensation point of submersed species at 25 °C",
 		Source: "common practice for shade genera (3–10 µmol); the limit of 30 for light-hungry stems has no source; measured in one species, Myriophyllum salsugineum, 2.4–16.9 from 15 to 35 °C",
-		Worst:  fmt.Sprintf("%.1f to %.1f µmol", lowest, highest), Within: "2.4 to 12 (low light), 30 (others)"})
+		Worst:  fmt.Sprintf("%.1f to %.1f µmol", lowest, highest), Within: "2.4 to 12 (low light), 30 (others)",
+	})
 }
 
 // In water at equilibrium with air (15 µM CO2, 2 meq/L alkalinity) bicarbonate users work 2–3 times below their best, users of CO2 only
@@ -147,8 +168,10 @@ func TestCarbonAtAirLevel(t *testing.T) {
 			t.Errorf("%s works %.1f times below its best at air level, want %g to %g", c.name, got, c.lo, c.hi)
 		}
 	}
-	check.Record(t, check.Row{Room: "catalog", What: "growth without added CO2, times below the best, 5 species",
-		Source: "Sand-Jensen's stream macrophytes (2–3 bicarbonate users, 10–14 CO2 only)", Worst: "inside the range", Within: "2–3 and 10–14"})
+	check.Record(t, check.Row{
+		Room: "catalog", What: "growth without added CO2, times below the best, 5 species",
+		Source: "Sand-Jensen's stream macrophytes (2–3 bicarbonate users, 10–14 CO2 only)", Worst: "inside the range", Within: "2–3 and 10–14",
+	})
 }
 
 func TestBicarbonateUsers(t *testing.T) {
@@ -163,8 +186,10 @@ func TestBicarbonateUsers(t *testing.T) {
 			t.Errorf("%s: bicarbonate %v", name, s.Bicarbonate)
 		}
 	}
-	check.Record(t, check.Row{Room: "catalog", What: "which of 14 species use bicarbonate", Source: "lists of Maberly & Madsen 2002", Memory: true,
-		Worst: "all as listed", Within: "all as listed"})
+	check.Record(t, check.Row{
+		Room: "catalog", What: "which of 14 species use bicarbonate", Source: "lists of Maberly & Madsen 2002", Memory: true,
+		Worst: "all as listed", Within: "all as listed",
+	})
 }
 
 // Leaf lives of the trade: stems 6–10 weeks, crypts 4–8 months, Anubias 1–3 years (from memory).
@@ -172,8 +197,13 @@ func TestLeafLives(t *testing.T) {
 	for _, c := range []struct {
 		name   string
 		lo, hi float64
-	}{{"Hygrophila corymbosa", 42, 70}, {"Limnophila sessiliflora", 42, 70}, {"Cryptocoryne wendtii", 120, 240}, {"Cryptocoryne undulata", 120, 240},
-		{"Anubias barteri var. nana", 365, 1095}} {
+	}{
+		{"Hygrophila corymbosa", 42, 70},
+		{"Limnophila sessiliflora", 42, 70},
+		{"Cryptocoryne wendtii", 120, 240},
+		{"Cryptocoryne undulata", 120, 240},
+		{"Anubias barteri var. nana", 365, 1095},
+	} {
 		s, _ := Default().Species(c.name)
 		if got := s.Phys.LeafLife.Value; got < c.lo || got > c.hi {
 			t.Errorf("leaves of %s live %g days, want %g to %g", c.name, got, c.lo, c.hi)
@@ -185,8 +215,10 @@ func TestLeafLives(t *testing.T) {
 			t.Errorf("%s loses %.4f of its leaves a day and grows at best %.4f", s.Name, loss, s.Phys.RGRMax.Value)
 		}
 	}
-	check.Record(t, check.Row{Room: "catalog", What: "leaf life of stems, crypts and Anubias", Source: "common practice, no source", Memory: true,
-		Worst: "inside the range", Within: "6–10 weeks, 4–8 months, 1–3 years"})
+	check.Record(t, check.Row{
+		Room: "catalog", What: "leaf life of stems, crypts and Anubias", Source: "common practice, no source", Memory: true,
+		Worst: "inside the range", Within: "6–10 weeks, 4–8 months, 1–3 years",
+	})
 }
 
 // Pots and grown plants have believable weights, and a planting at the usual density ends as a stand that nature knows: at most the
@@ -230,8 +262,10 @@ func TestWeightsOfPotsAndStands(t *testing.T) {
 			t.Errorf("a grown %s weighs %.2f g dry, want %g to %g", c.name, full, c.fullLo, c.fullHi)
 		}
 	}
-	check.Record(t, check.Row{Room: "catalog", What: "heaviest grown stand at the usual planting density", Source: "Janse 2005 (carrying capacity 400 g/m²)",
-		Worst: fmt.Sprintf("%.0f g/m²", heaviest), Within: "400 g/m²"})
+	check.Record(t, check.Row{
+		Room: "catalog", What: "heaviest grown stand at the usual planting density", Source: "Janse 2005 (carrying capacity 400 g/m²)",
+		Worst: fmt.Sprintf("%.0f g/m²", heaviest), Within: "400 g/m²",
+	})
 }
 
 func TestRootsFollowTheWayOfFeeding(t *testing.T) {

@@ -2,7 +2,6 @@ package catalog
 
 import (
 	"fmt"
-
 	"littoral/internal/unit"
 )
 

@@ -2,10 +2,9 @@ package catalog
 
 import (
 	"fmt"
+	"littoral/internal/check"
 	"math"
 	"testing"
-
-	"littoral/internal/check"
 )
 
 // Molar masses and element shares, computed outside this project from the IUPAC 2021 abridged atomic weights (from memory).
@@ -60,10 +59,14 @@ func TestSaltsAgainstAtomicWeights(t *testing.T) {
 			}
 		}
 	}
-	check.Record(t, check.Row{Room: "catalog", What: fmt.Sprintf("molar mass of %d salts", len(rows)), Source: "IUPAC 2021 abridged atomic weights",
-		Memory: true, Worst: fmt.Sprintf("%.4f g/mol", worst), Within: "0.005 g/mol"})
-	check.Record(t, check.Row{Room: "catalog", What: "element shares of the same salts", Source: "IUPAC 2021 abridged atomic weights",
-		Memory: true, Worst: fmt.Sprintf("%.4f %%", worstShare), Within: "0.005 %"})
+	check.Record(t, check.Row{
+		Room: "catalog", What: fmt.Sprintf("molar mass of %d salts", len(rows)), Source: "IUPAC 2021 abridged atomic weights",
+		Memory: true, Worst: fmt.Sprintf("%.4f g/mol", worst), Within: "0.005 g/mol",
+	})
+	check.Record(t, check.Row{
+		Room: "catalog", What: "element shares of the same salts", Source: "IUPAC 2021 abridged atomic weights",
+		Memory: true, Worst: fmt.Sprintf("%.4f %%", worstShare), Within: "0.005 %",
+	})
 }
 
 func TestSaltSharesAddUp(t *testing.T) {

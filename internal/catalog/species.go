@@ -17,8 +17,10 @@ var (
 	hco3Uses   = []string{"no", "partly", "yes"}
 	leafShapes = []string{"linear", "lanceolate", "ovate", "cordate", "spatulate", "pinnate", "needle", "ribbon", "frond", "thread", "round"}
 	places     = []string{"foreground", "midground", "background", "epiphyte", "surface", "solitary", "floating"}
-	trims      = []string{"top-and-replant", "hedge", "shear", "thin-runners", "outer-leaves", "floating-leaves", "shorten-leaves",
-		"split-and-replant", "divide-rhizome", "net-off"}
+	trims      = []string{
+		"top-and-replant", "hedge", "shear", "thin-runners", "outer-leaves", "floating-leaves", "shorten-leaves",
+		"split-and-replant", "divide-rhizome", "net-off",
+	}
 )
 
 // doublingDays are the classes of growth speed as the trade means them: days in which a plant doubles its mass in a well-run tank.
@@ -59,8 +61,10 @@ func speciesTable() table[Species] {
 		names: speciesNames,
 		own:   func(x *s) *string { return &x.Name },
 		fresh: func(file string) s {
-			return s{Feeder: "both", Melt: "medium", HCO3Use: "no", LeafShape: "lanceolate", Colour: "green", ColourHex: "#5F9A3A",
-				PH: Range{6, 7.5}, GH: Range{2, 15}, Source: "house table " + file}
+			return s{
+				Feeder: "both", Melt: "medium", HCO3Use: "no", LeafShape: "lanceolate", Colour: "green", ColourHex: "#5F9A3A",
+				PH: Range{6, 7.5}, GH: Range{2, 15}, Source: "house table " + file,
+			}
 		},
 		columns: append([]column[s]{
 			listColumn("synonyms", func(x *s) *[]string { return &x.Synonyms }),

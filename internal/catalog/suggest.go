@@ -2,13 +2,12 @@ package catalog
 
 import (
 	"cmp"
+	"littoral/internal/words"
 	"math"
 	"regexp"
 	"slices"
 	"strconv"
 	"strings"
-
-	"littoral/internal/words"
 )
 
 const (

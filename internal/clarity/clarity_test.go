@@ -2,10 +2,9 @@ package clarity
 
 import (
 	"fmt"
+	"littoral/internal/check"
 	"math"
 	"testing"
-
-	"littoral/internal/check"
 )
 
 func TestPublishedSights(t *testing.T) {
@@ -25,8 +24,10 @@ func TestPublishedSights(t *testing.T) {
 			t.Errorf("%s: %g, want %g", c.name, c.got, c.want)
 		}
 	}
-	check.Record(t, check.Row{Room: "clarity", What: "contrast along a path, black-disk distance",
-		Source: "Zaneveld & Pegau 2003; Optics Express 2007", Worst: fmt.Sprintf("%.1g", worst), Within: "5e-5"})
+	check.Record(t, check.Row{
+		Room: "clarity", What: "contrast along a path, black-disk distance",
+		Source: "Zaneveld & Pegau 2003; Optics Express 2007", Worst: fmt.Sprintf("%.1g", worst), Within: "5e-5",
+	})
 }
 
 func TestLongPathsLookCloudier(t *testing.T) {

@@ -2,11 +2,10 @@ package findings
 
 import (
 	"fmt"
-	"math"
-	"strings"
-
 	"littoral/internal/algae"
 	"littoral/internal/forecast"
+	"math"
+	"strings"
 )
 
 // kindOf is what a finding says of a kind of algae.
@@ -20,31 +19,52 @@ func always(text string) func(string) string { return func(string) string { retu
 
 // kindsOf are the seven kinds with the trade's cures (common practice, no source), in the order of algae.Kind.
 var kindsOf = [algae.Kinds]kindOf{
-	{"algae-brown-film", "Brown film settles on glass and leaves, as in most young tanks.", []string{"brown film", "diatom"},
-		always("Wipe it off at each visit and bring grazers once ammonium and nitrite are gone; it leaves by itself within about three months.")},
-	{"algae-green-dust", "Green dust settles on the glass faster than it is wiped.", []string{"green dust", "green film"},
-		always("Wipe the glass weekly, dim the lamps by a fifth or light two hours less, and bring grazers.")},
-	{"algae-green-spot", "Hard green spots settle on glass and slow leaves.", []string{"green dot", "green spot"},
-		always("Dose phosphate, 0.3 to 0.5 mg/L three times a week, to a standing 1 to 2; set slow plants in the shade or dim the lamp by a fifth. The spots stop in 10 to 14 days.")},
-	{"algae-black-tufts", "Black tufts settle on slow leaves, wood and the outlet.", []string{"tuft", "brush"},
+	{
+		"algae-brown-film", "Brown film settles on glass and leaves, as in most young tanks.",
+		[]string{"brown film", "diatom"},
+		always("Wipe it off at each visit and bring grazers once ammonium and nitrite are gone; it leaves by itself within about three months."),
+	},
+	{
+		"algae-green-dust", "Green dust settles on the glass faster than it is wiped.",
+		[]string{"green dust", "green film"},
+		always("Wipe the glass weekly, dim the lamps by a fifth or light two hours less, and bring grazers."),
+	},
+	{
+		"algae-green-spot", "Hard green spots settle on glass and slow leaves.",
+		[]string{"green dot", "green spot"},
+		always("Dose phosphate, 0.3 to 0.5 mg/L three times a week, to a standing 1 to 2; set slow plants in the shade or dim the lamp by a fifth. The spots stop in 10 to 14 days."),
+	},
+	{
+		"algae-black-tufts", "Black tufts settle on slow leaves, wood and the outlet.",
+		[]string{"tuft", "brush"},
 		func(drivers string) string {
 			cure := "Open the gas 2 to 3 hours before the light, take the worst leaves off and spot-treat with the pump off. No new tufts come in two weeks, old ones fade in three to four."
 			if strings.Contains(drivers, "flow at") {
 				return "Clean prefilter, media and diffuser and turn the outlet so that carbon reaches every corner. " + cure
 			}
 			return cure
-		}},
-	{"algae-thread", "Thread algae are invited.", []string{"thread", "hair algae"},
+		},
+	},
+	{
+		"algae-thread", "Thread algae are invited.",
+		[]string{"thread", "hair algae"},
 		func(drivers string) string {
 			if strings.Contains(drivers, "CO2 at") {
 				return "Bring light and carbon together: dim the lamps by a third or light six hours, or inject CO2; wind threads out by hand and bring shrimps that eat them."
 			}
 			return "Change half of the water every second day until ammonium is gone, light six hours, and wind threads out by hand."
-		}},
-	{"algae-blue-green", "Blue-green film is invited on the bed.", []string{"blue-green", "slime"},
-		always("Dose nitrate to a standing 10 mg/L, siphon film and detritus off the bed, and give the place more flow.")},
-	{"algae-green-water", "The water turns green.", []string{"green water", "pea green", "pea-green"},
-		always("Screen the sun, run an ultraviolet lamp for two to four days or darken the tank for three with air and the gas off, and change half of the water before and after.")},
+		},
+	},
+	{
+		"algae-blue-green", "Blue-green film is invited on the bed.",
+		[]string{"blue-green", "slime"},
+		always("Dose nitrate to a standing 10 mg/L, siphon film and detritus off the bed, and give the place more flow."),
+	},
+	{
+		"algae-green-water", "The water turns green.",
+		[]string{"green water", "pea green", "pea-green"},
+		always("Screen the sun, run an ultraviolet lamp for two to four days or darken the tank for three with air and the gas off, and change half of the water before and after."),
+	},
 }
 
 // algaeInvited finds kinds of algae whose causes are at work for weeks, and those that are seen in a tank as found.
@@ -109,8 +129,10 @@ func algaeInvited(v *view) []Finding {
 				because += fmt.Sprintf(" Nitrate at %s mg/L is not the cause.", number(no3))
 			}
 		}
-		f := Finding{Rule: kind.rule, Severity: severity, Day: max(0, list[first].Day-6), Until: list[last].Day, When: when, Subject: "algae", X: -1, Y: -1, Where: "glass and leaves",
-			What: kind.what, Because: because, Do: kind.cure(strings.Join(causes, "; "))}
+		f := Finding{
+			Rule: kind.rule, Severity: severity, Day: max(0, list[first].Day-6), Until: list[last].Day, When: when, Subject: "algae", X: -1, Y: -1, Where: "glass and leaves",
+			What: kind.what, Because: because, Do: kind.cure(strings.Join(causes, "; ")),
+		}
 		if seen {
 			f.Day = 0
 		}

@@ -2,13 +2,12 @@ package findings
 
 import (
 	"context"
-	"strings"
-	"testing"
-
 	"littoral/internal/algae"
 	"littoral/internal/check"
 	"littoral/internal/forecast"
 	"littoral/internal/plan"
+	"strings"
+	"testing"
 )
 
 const brightTank = `littoral: 1

@@ -2,9 +2,8 @@ package findings
 
 import (
 	"fmt"
-	"math"
-
 	"littoral/internal/forecast"
+	"math"
 )
 
 // welfare goes with every number that an animal's life hangs on.
@@ -44,9 +43,11 @@ func ammoniaAndNitrite(v *view) []Finding {
 		if safe > from && safe < v.f.Length {
 			do = fmt.Sprintf("Wait with them until day %d, when both have stayed under their alarms for three days; until then change 50 to 70 %% every second day with water of the same KH and bring ripe filter media.", safe)
 		}
-		out = append(out, nowhere(Finding{Rule: "nitrogen-" + cause, Severity: Danger, Day: first, Until: min(last, h.until), Subject: h.animal.Name,
+		out = append(out, nowhere(Finding{
+			Rule: "nitrogen-" + cause, Severity: Danger, Day: first, Until: min(last, h.until), Subject: h.animal.Name,
 			What:    fmt.Sprintf("%s meet %s.", h.animal.Name, cause),
-			Because: reason, Do: do, Caution: welfare}))
+			Because: reason, Do: do, Caution: welfare,
+		}))
 	}
 	return out
 }
@@ -89,11 +90,13 @@ func co2AndAnimals(v *view) []Finding {
 		if high > math.Max(v.house.CO2Limit.High, 1.3*limit) {
 			severity = Danger
 		}
-		out = append(out, nowhere(Finding{Rule: "co2-high", Severity: severity, Day: first, Until: min(last, h.until), Subject: h.animal.Name,
+		out = append(out, nowhere(Finding{
+			Rule: "co2-high", Severity: severity, Day: first, Until: min(last, h.until), Subject: h.animal.Name,
 			What:    fmt.Sprintf("CO2 is too high for %s.", h.animal.Name),
 			Because: fmt.Sprintf("It reaches %.0f mg/L; this species is kept under %.0f (the house's limit is %.0f, published ones run from %.0f to %.0f). Lowest oxygen that day %.1f mg/L.", high, limit, v.house.CO2Limit.House, v.house.CO2Limit.Low, v.house.CO2Limit.High, v.f.Days[first].O2Dawn),
 			Do:      fmt.Sprintf("Set the gas to %.0f mg/L, end it with the light, ripple the surface, and watch them for an hour after lights-on.", limit),
-			Caution: "Pressurised gas: keep the cylinder upright and fixed, air closed rooms, and follow local rules. " + welfare}))
+			Caution: "Pressurised gas: keep the cylinder upright and fixed, air closed rooms, and follow local rules. " + welfare,
+		}))
 	}
 	return out
 }
@@ -135,11 +138,13 @@ func oxygenAtDawn(v *view) []Finding {
 		}
 	}
 	d := v.f.Days[first]
-	return []Finding{nowhere(Finding{Rule: "oxygen-low", Severity: severity, Day: first, Until: last, Subject: who,
+	return []Finding{nowhere(Finding{
+		Rule: "oxygen-low", Severity: severity, Day: first, Until: last, Subject: who,
 		What:    "Oxygen is low at dawn.",
 		Because: fmt.Sprintf("It falls to %.1f mg/L before light (the house asks for %.1f); the day before it stood at %.1f. Plants, animals and decay breathe all night at %.1f %s.%s", low, v.house.OxygenMin, d.O2Dusk, v.degrees(d.TempC), v.degree(), since),
 		Do:      "Lift the outlet so that the surface ripples at night, stop the gas with the light, siphon detritus, and stock less.",
-		Caution: welfare})}
+		Caution: welfare,
+	})}
 }
 
 // animalsOutOfWater compares each species' ranges with the water it lives in.
@@ -170,10 +175,12 @@ func animalsOutOfWater(v *view) []Finding {
 				continue
 			}
 			mean := v.mean(first, min(last, h.until), r.value)
-			out = append(out, nowhere(Finding{Rule: "animal-water", Severity: Harm, Day: first, Until: min(last, h.until), Subject: a.Name,
+			out = append(out, nowhere(Finding{
+				Rule: "animal-water", Severity: Harm, Day: first, Until: min(last, h.until), Subject: a.Name,
 				What:    fmt.Sprintf("%s needs other water: its %s does not fit.", a.Name, r.name),
 				Because: fmt.Sprintf("The tank holds %s %s; the species is kept at %s to %s.", number(mean), withUnit(r.unit), number(r.lo), join(number(r.hi), r.unit)),
-				Do:      "Choose animals for the water you will run, or change the water's recipe before they come."}))
+				Do:      "Choose animals for the water you will run, or change the water's recipe before they come.",
+			}))
 		}
 	}
 	return out
@@ -188,10 +195,12 @@ func animalsTooEarly(v *view) []Finding {
 		}
 		earliest := 7 * h.animal.EarlyWeek
 		if from := int(h.stock.From); from < earliest-3 {
-			out = append(out, nowhere(Finding{Rule: "animal-early", Severity: Look, Day: max(0, from), Until: earliest, Subject: h.animal.Name,
+			out = append(out, nowhere(Finding{
+				Rule: "animal-early", Severity: Look, Day: max(0, from), Until: earliest, Subject: h.animal.Name,
 				What:    fmt.Sprintf("%s come early.", h.animal.Name),
 				Because: fmt.Sprintf("They are due on day %d; the trade adds them from week %d on (common practice).", from, h.animal.EarlyWeek),
-				Do:      fmt.Sprintf("Move them to week %d, when films and food are there and the water has settled.", h.animal.EarlyWeek)}))
+				Do:      fmt.Sprintf("Move them to week %d, when films and food are there and the water has settled.", h.animal.EarlyWeek),
+			}))
 		}
 	}
 	return out
@@ -203,10 +212,12 @@ func animalsEatPlants(v *view) []Finding {
 		if !h.animal.EatsPlants {
 			continue
 		}
-		out = append(out, nowhere(Finding{Rule: "animal-plants", Severity: Look, Day: max(0, int(h.stock.From)), Until: h.until, Subject: h.animal.Name,
+		out = append(out, nowhere(Finding{
+			Rule: "animal-plants", Severity: Look, Day: max(0, int(h.stock.From)), Until: h.until, Subject: h.animal.Name,
 			What:    fmt.Sprintf("%s harm plants.", h.animal.Name),
 			Because: fmt.Sprintf("What they do: %s.", h.animal.Plants),
-			Do:      "Leave them out of a tank with soft or freshly planted species, or add them once roots hold."}))
+			Do:      "Leave them out of a tank with soft or freshly planted species, or add them once roots hold.",
+		}))
 	}
 	return out
 }
@@ -223,10 +234,12 @@ func smallGroups(v *view) []Finding {
 			continue
 		}
 		done[h.animal.Name] = true
-		out = append(out, nowhere(Finding{Rule: "animal-group", Severity: Look, Day: max(0, int(h.stock.From)), Until: h.until, Subject: h.animal.Name,
+		out = append(out, nowhere(Finding{
+			Rule: "animal-group", Severity: Look, Day: max(0, int(h.stock.From)), Until: h.until, Subject: h.animal.Name,
 			What:    fmt.Sprintf("The group of %s is too small.", h.animal.Name),
 			Because: fmt.Sprintf("%d are planned; the species is kept in groups of %d or more.", count[h.animal.Name], h.animal.GroupMin),
-			Do:      fmt.Sprintf("Plan %d, or another species.", h.animal.GroupMin)}))
+			Do:      fmt.Sprintf("Plan %d, or another species.", h.animal.GroupMin),
+		}))
 	}
 	return out
 }
@@ -255,10 +268,12 @@ func animalLoad(v *view) []Finding {
 	rise := v.nitrateRise(from)
 	var out []Finding
 	if tan > 0.3 && tan > 1.5*uptake && rise > 0 {
-		out = append(out, nowhere(Finding{Rule: "load-nitrogen", Severity: Harm, Day: start, Until: v.f.Length, Subject: "livestock",
+		out = append(out, nowhere(Finding{
+			Rule: "load-nitrogen", Severity: Harm, Day: start, Until: v.f.Length, Subject: "livestock",
 			What:    "The animals bring more nitrogen than the plants carry off.",
 			Because: fmt.Sprintf("Their food gives %.2f mg/L of ammonium nitrogen a day, the plants take %.2f from the water; nitrate stands at %.0f mg/L by the end.", tan, uptake, v.f.Days[len(v.f.Days)-1].NO3),
-			Do:      "Feed less, keep fewer, or change more water; count the food before the animals."}))
+			Do:      "Feed less, keep fewer, or change more water; count the food before the animals.",
+		}))
 	}
 	first, last, ok := v.days(start, 3, func(d *forecast.Day) bool { return d.O2Dawn < v.house.OxygenMin })
 	if ok {
@@ -266,10 +281,12 @@ func animalLoad(v *view) []Finding {
 		for _, h := range v.load {
 			breath += h.animal.MassG.Value * float64(h.stock.Count)
 		}
-		out = append(out, nowhere(Finding{Rule: "load-oxygen", Severity: Harm, Day: first, Until: last, Subject: "livestock",
+		out = append(out, nowhere(Finding{
+			Rule: "load-oxygen", Severity: Harm, Day: first, Until: last, Subject: "livestock",
 			What:    "The animals and the night use more oxygen than the surface brings.",
 			Because: fmt.Sprintf("%.0f g of grown animals in %s; oxygen falls to %.1f mg/L at dawn.", breath, v.litres(net), v.f.Days[first].O2Dawn),
-			Do:      "Keep fewer, ripple the surface at night, stop the gas with the light.", Caution: welfare}))
+			Do:      "Keep fewer, ripple the surface at night, stop the gas with the light.", Caution: welfare,
+		}))
 	}
 	return out
 }

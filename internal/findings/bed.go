@@ -2,12 +2,11 @@ package findings
 
 import (
 	"fmt"
-	"math"
-	"strings"
-
 	"littoral/internal/forecast"
 	"littoral/internal/plan"
 	"littoral/internal/soil"
+	"math"
+	"strings"
 )
 
 // shortMonths is how little supply a patch may have left before the trade feeds it; one round of plain tablets lasts two to four
@@ -16,7 +15,6 @@ const shortMonths = forecast.ShortMonths
 
 // rootZoneShort finds the first day on which a patch of bed runs down and where, and says how many tablets cure it.
 func rootZoneShort(v *view) []Finding {
-
 	cols := v.f.Columns
 	var first *forecast.Snapshot
 	var short []forecast.Patch
@@ -105,10 +103,12 @@ func rootZoneShort(v *view) []Finding {
 	if len(due) > 0 {
 		do = fmt.Sprintf("Push plain root tablets in where patches thin out, %s apart, and again every 3 months, or coated ones once a year: %s.", v.cm(0.12), dueText(due))
 	}
-	return []Finding{{Rule: "root-zone-short", Severity: severity, Day: first.Day, Until: until, X: bx, Y: by, Where: v.where(bx, by), Subject: "substrate",
+	return []Finding{{
+		Rule: "root-zone-short", Severity: severity, Day: first.Day, Until: until, X: bx, Y: by, Where: v.where(bx, by), Subject: "substrate",
 		What:    "The root zone runs short.",
 		Because: because,
-		Do:      do, Due: due}}
+		Do:      do, Due: due,
+	}}
 }
 
 // perTablet is the bed one root tablet feeds, m²: one for 190 cm², a grid of 10 to 15 cm (common practice).
@@ -155,10 +155,12 @@ func bufferSpent(v *view) []Finding {
 		if after == 0 {
 			after = v.f.Days[len(v.f.Days)-1].KH
 		}
-		return []Finding{nowhere(Finding{Rule: "buffer-spent", Severity: Note, Day: i, Until: v.f.Length, Subject: "substrate", Where: "substrate",
+		return []Finding{nowhere(Finding{
+			Rule: "buffer-spent", Severity: Note, Day: i, Until: v.f.Length, Subject: "substrate", Where: "substrate",
 			What:    "The active substrate has spent its buffering.",
 			Because: fmt.Sprintf("Carbonate hardness rises from %.1f towards %.1f dKH; the same gas then gives a higher pH.", before, after),
-			Do:      "Set the CO2 anew by pH and carbonate hardness, and blend more pure water if soft-water species stand in it."})}
+			Do:      "Set the CO2 anew by pH and carbonate hardness, and blend more pure water if soft-water species stand in it.",
+		})}
 	}
 	return nil
 }
@@ -187,10 +189,12 @@ func steepSlope(v *view) []Finding {
 	}
 	x, y := f.MaxSlopeAt[0], f.MaxSlopeAt[1]
 	low, high := soil.Creep(f.MaxSlopeDeg, 1)
-	return []Finding{{Rule: "slope-steep", Severity: severity, Day: 0, Until: v.f.Length, X: x, Y: y, Where: v.where(x, y), Subject: "substrate",
+	return []Finding{{
+		Rule: "slope-steep", Severity: severity, Day: 0, Until: v.f.Length, X: x, Y: y, Where: v.where(x, y), Subject: "substrate",
 		What:    what,
 		Because: fmt.Sprintf("%.0f° where %s holds %.0f° under water: a safety of %.2f where 1.2 is wanted; unheld it lies at %.0f to %.0f° in a year.", f.MaxSlopeDeg, name, phi, fs, low, high),
-		Do:      fmt.Sprintf("Lay it at %.0f° or less, or hold it with stones for every %s of rise.", safe, v.cm(0.15))}}
+		Do:      fmt.Sprintf("Lay it at %.0f° or less, or hold it with stones for every %s of rise.", safe, v.cm(0.15)),
+	}}
 }
 
 func (v *view) found() *plan.Readings {
@@ -227,22 +231,28 @@ func tankAsFound(v *view) []Finding {
 		for _, a := range v.f.Columns.Area {
 			area += a
 		}
-		out = append(out, Finding{Rule: "substrate-spent", Severity: Harm, Day: 0, Until: v.f.Length, When: "now", X: -1, Y: -1, Where: "substrate", Subject: "substrate",
+		out = append(out, Finding{
+			Rule: "substrate-spent", Severity: Harm, Day: 0, Until: v.f.Length, When: "now", X: -1, Y: -1, Where: "substrate", Subject: "substrate",
 			What:    "The substrate is spent and clogged.",
 			Because: reason,
-			Do:      fmt.Sprintf("Push in about %d root tablets %s apart for three months of relief, bring nitrate to 10 mg/L, clean the filter, and plan a replant with %s of new substrate, or a full strip where over a tenth of the cores are black.", int(math.Ceil(area/perTablet)), v.cm(0.12), v.cm(0.03))})
+			Do:      fmt.Sprintf("Push in about %d root tablets %s apart for three months of relief, bring nitrate to 10 mg/L, clean the filter, and plan a replant with %s of new substrate, or a full strip where over a tenth of the cores are black.", int(math.Ceil(area/perTablet)), v.cm(0.12), v.cm(0.03)),
+		})
 	}
 	if unknown := unread(fd); len(unknown) > 0 {
-		out = append(out, nowhere(Finding{Rule: "not-measured", Severity: Look, Day: 0, Until: 28, When: "now",
+		out = append(out, nowhere(Finding{
+			Rule: "not-measured", Severity: Look, Day: 0, Until: 28, When: "now",
 			What:    "Part of what this forecast rests on has not been measured.",
 			Because: fmt.Sprintf("Assumed until read: %s.", list(unknown, 8)),
-			Do:      "Test these on the first visit, before any water is changed, and put the readings into the plan."}))
+			Do:      "Test these on the first visit, before any water is changed, and put the readings into the plan.",
+		}))
 	}
 	if fd.Flow > 0 && fd.Flow < 0.7 && !spent {
-		out = append(out, nowhere(Finding{Rule: "flow-found", Severity: Harm, Day: 0, Until: 28, When: "now", Where: "filter", Subject: "filter",
+		out = append(out, nowhere(Finding{
+			Rule: "flow-found", Severity: Harm, Day: 0, Until: 28, When: "now", Where: "filter", Subject: "filter",
 			What:    "The filter has lost its flow.",
 			Because: fmt.Sprintf("It gives %.0f %% of new; the trade cleans under 70 %%. CO2 and food then no longer reach the far corner.", 100*float64(fd.Flow)),
-			Do:      "Clean prefilter, media and diffuser, and turn the outlet along the long side."}))
+			Do:      "Clean prefilter, media and diffuser, and turn the outlet along the long side.",
+		}))
 	}
 	return out
 }

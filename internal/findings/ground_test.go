@@ -2,12 +2,11 @@ package findings
 
 import (
 	"fmt"
+	"littoral/internal/check"
+	"littoral/internal/soil"
 	"math"
 	"strings"
 	"testing"
-
-	"littoral/internal/check"
-	"littoral/internal/soil"
 )
 
 const swordTank = `littoral: 1

@@ -2,11 +2,10 @@ package findings
 
 import (
 	"fmt"
-	"math"
-	"sort"
-
 	"littoral/internal/catalog"
 	"littoral/internal/forecast"
+	"math"
+	"sort"
 )
 
 // plantsOutOfRange compares the water of each month with what each species is kept in.
@@ -41,10 +40,12 @@ func plantsOutOfRange(v *view) []Finding {
 			if !ok {
 				continue
 			}
-			out = append(out, v.at(c, Finding{Rule: "plant-" + firstWord(t.name), Severity: Look, Day: first, Until: last,
+			out = append(out, v.at(c, Finding{
+				Rule: "plant-" + firstWord(t.name), Severity: Look, Day: first, Until: last,
 				What:    fmt.Sprintf("%s stands outside its %s.", s.Name, t.name),
 				Because: fmt.Sprintf("The tank runs at %s %s; the species is kept at %s to %s.", number(v.mean(first, last, t.value)), withUnit(t.unit), number(t.lo), join(number(t.hi), t.unit)),
-				Do:      t.do}))
+				Do:      t.do,
+			}))
 		}
 	}
 	return out
@@ -92,10 +93,12 @@ func tooDark(v *view) []Finding {
 		if mean < math.Max(compensation(c.species), 0.3*low) {
 			severity = Harm
 		}
-		out = append(out, v.at(c, Finding{Rule: "light-low", Severity: severity, Day: c.days[first], Until: c.days[last],
+		out = append(out, v.at(c, Finding{
+			Rule: "light-low", Severity: severity, Day: c.days[first], Until: c.days[last],
 			What:    fmt.Sprintf("%s gets too little light.", c.species.Name),
 			Because: fmt.Sprintf("%.0f µmol reach its top; it is grown at %s to %s (%s light).", mean, number(low), number(c.species.PAR.Max), c.species.Light),
-			Do:      "Move a lamp over it, dim less, or plant something that lives in this light."}))
+			Do:      "Move a lamp over it, dim less, or plant something that lives in this light.",
+		}))
 	}
 	return out
 }
@@ -112,10 +115,12 @@ func tooBright(v *view) []Finding {
 		if !ok {
 			continue
 		}
-		out = append(out, v.at(c, Finding{Rule: "light-high", Severity: Look, Day: c.days[first], Until: c.days[last],
+		out = append(out, v.at(c, Finding{
+			Rule: "light-high", Severity: Look, Day: c.days[first], Until: c.days[last],
 			What:    fmt.Sprintf("%s stands in more light than slow leaves keep clean.", c.species.Name),
 			Because: fmt.Sprintf("%.0f µmol on its top; it does well at %s to %s and keeps a leaf for months, long enough for algae.", average(c.top[first:last+1]), number(c.species.PAR.Min), number(c.species.PAR.Max)),
-			Do:      "Set it in the shade of taller plants or wood, or dim that lamp by a fifth."}))
+			Do:      "Set it in the shade of taller plants or wood, or dim that lamp by a fifth.",
+		}))
 	}
 	return out
 }
@@ -140,10 +145,12 @@ func outgrows(v *view) []Finding {
 				where = fmt.Sprintf(" It sits %s up on %s.", v.cm(c.reach[first]-c.height[first]), c.on)
 				do = "Tie it lower on the piece, or choose a smaller species for this place."
 			}
-			out = append(out, v.at(c, Finding{Rule: "outgrows-surface", Severity: severity, Day: c.days[first], Until: c.days[last],
+			out = append(out, v.at(c, Finding{
+				Rule: "outgrows-surface", Severity: severity, Day: c.days[first], Until: c.days[last],
 				What:    fmt.Sprintf("%s reaches the surface.", c.species.Name),
 				Because: fmt.Sprintf("Its tops stand %s over the bottom glass under %s of water; grown it is %s high.%s", v.cm(c.reach[first]), v.cm(t.WaterLevel), v.spanCM(c.species.HeightCM.Min, c.species.HeightCM.Max), where),
-				Do:      do}))
+				Do:      do,
+			}))
 			continue
 		}
 		if c.species.Form != catalog.Rosette && c.species.Form != catalog.Bulb {
@@ -151,10 +158,12 @@ func outgrows(v *view) []Finding {
 		}
 		gap := v.gapToGlass(c.x, c.y)
 		if f, l, ok := c.span(28, 8, func(i int) bool { return c.n[i] <= 3 && c.spread[i]/2 > gap+0.05 }); ok {
-			out = append(out, v.at(c, Finding{Rule: "outgrows-place", Severity: Look, Day: c.days[f], Until: c.days[l],
+			out = append(out, v.at(c, Finding{
+				Rule: "outgrows-place", Severity: Look, Day: c.days[f], Until: c.days[l],
 				What:    fmt.Sprintf("%s outgrows its place at the glass.", c.species.Name),
 				Because: fmt.Sprintf("It is %s wide and stands %s from the pane.", v.cm(c.spread[f]), v.cm(gap)),
-				Do:      fmt.Sprintf("Set it at least %s from the glass, or take outer leaves every few weeks.", v.cm(c.spread[f]/2))}))
+				Do:      fmt.Sprintf("Set it at least %s from the glass, or take outer leaves every few weeks.", v.cm(c.spread[f]/2)),
+			}))
 		}
 	}
 	return out
@@ -203,10 +212,12 @@ func shaded(v *view) []Finding {
 		if mean := average(c.ppfd[first : last+1]); mean < math.Max(compensation(c.species), 0.6*need) || last-first >= 26 && mean < 0.75*need {
 			severity = Harm // it lives below what it burns, or for more than half a year on less than three quarters of its need
 		}
-		out = append(out, v.at(c, Finding{Rule: "shaded", Severity: severity, Day: c.days[first], Until: c.days[last],
+		out = append(out, v.at(c, Finding{
+			Rule: "shaded", Severity: severity, Day: c.days[first], Until: c.days[last],
 			What:    fmt.Sprintf("%s shades %s.", name, c.species.Name),
 			Because: fmt.Sprintf("%.0f of the %.0f µmol it lives on reach its leaves.%s", average(c.ppfd[first:last+1]), need, reach),
-			Do:      fmt.Sprintf("Take outer leaves or tops of %s every few weeks, thin it, or move the planting.", name)}))
+			Do:      fmt.Sprintf("Take outer leaves or tops of %s every few weeks, thin it, or move the planting.", name),
+		}))
 	}
 	return out
 }
@@ -241,10 +252,12 @@ func matTooThick(v *view) []Finding {
 		if since >= 0 {
 			text = fmt.Sprintf("it was last sheared %d weeks before", since/7)
 		}
-		out = append(out, v.at(c, Finding{Rule: "mat-thick", Severity: Harm, Day: c.days[first], Until: c.days[last],
+		out = append(out, v.at(c, Finding{
+			Rule: "mat-thick", Severity: Harm, Day: c.days[first], Until: c.days[last],
 			What:    fmt.Sprintf("The mat of %s grows so thick that its base dies and it lifts.", c.species.Name),
 			Because: fmt.Sprintf("It is %s thick; %.0f µmol fall on top and %.0f reach its lower leaves; %s.", v.length(c.height[first], 1), c.top[first], c.deepest[first], text),
-			Do:      fmt.Sprintf("Shear it to %s every 4 weeks; where it has lifted, cut it out and replant thin tops %s apart, closed again in 6 to 8 weeks.", v.length(0.015, 1), v.cm(0.03))}))
+			Do:      fmt.Sprintf("Shear it to %s every 4 weeks; where it has lifted, cut it out and replant thin tops %s apart, closed again in 6 to 8 weeks.", v.length(0.015, 1), v.cm(0.03)),
+		}))
 	}
 	return out
 }
@@ -291,10 +304,12 @@ func melt(v *view) []Finding {
 	if len(names) == 0 {
 		return nil
 	}
-	f := Finding{Rule: "melt", Severity: Note, Day: 3, Until: 35, Subject: "plants", X: -1, Y: -1, Where: "plants",
+	f := Finding{
+		Rule: "melt", Severity: Note, Day: 3, Until: 35, Subject: "plants", X: -1, Y: -1, Where: "plants",
 		What:    "Leaves that grew in air are lost before the new ones come.",
 		Because: fmt.Sprintf("%s: loss begins between day 3 and 14, new leaves come in 2 to 6 weeks.", list(names, 5)),
-		Do:      "Take dead leaves off at each visit, leave the plants where they are, and tell the client beforehand."}
+		Do:      "Take dead leaves off at each visit, leave the plants where they are, and tell the client beforehand.",
+	}
 	if place != nil {
 		f.X, f.Y = place.x, place.y
 	}
@@ -336,10 +351,12 @@ func plantsLost(v *view) []Finding {
 			continue
 		}
 		text := fmt.Sprintf("Its leaf mass falls from %.1f to %.1f g dry.", peak, c.shoot[last])
-		out = append(out, v.at(c, Finding{Rule: "dies-out", Severity: Harm, Day: c.days[from], Until: c.days[last],
+		out = append(out, v.at(c, Finding{
+			Rule: "dies-out", Severity: Harm, Day: c.days[from], Until: c.days[last],
 			What:    fmt.Sprintf("%s fades away.", c.species.Name),
 			Because: text,
-			Do:      "Cure what holds it back, or plan another species for this place."}))
+			Do:      "Cure what holds it back, or plan another species for this place.",
+		}))
 	}
 	return out
 }

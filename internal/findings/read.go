@@ -2,14 +2,13 @@ package findings
 
 import (
 	"fmt"
-	"math"
-	"sort"
-
 	"littoral/internal/catalog"
 	"littoral/internal/forecast"
 	"littoral/internal/growth"
 	"littoral/internal/plan"
 	"littoral/internal/unit"
+	"math"
+	"sort"
 )
 
 // Severities, worst first: danger to animals, people or the building; harm to plants or the picture; something to look at; a note.
@@ -180,8 +179,19 @@ func (c *crop) add(day int, plants []growth.PlantState) {
 		if s.Shader != "" {
 			shade[s.Shader]++
 		}
-		for _, p := range []struct{ to, from *float64 }{{&lim.Light, &s.Limits.Light}, {&lim.CO2, &s.Limits.CO2}, {&lim.N, &s.Limits.N},
-			{&lim.P, &s.Limits.P}, {&lim.K, &s.Limits.K}, {&lim.Fe, &s.Limits.Fe}, {&lim.Temp, &s.Limits.Temp}, {&lim.Space, &s.Limits.Space}, {&lim.Room, &s.Limits.Room}, {&lim.Water, &s.Limits.Water}, {&lim.Settle, &s.Limits.Settle}} {
+		for _, p := range []struct{ to, from *float64 }{
+			{&lim.Light, &s.Limits.Light},
+			{&lim.CO2, &s.Limits.CO2},
+			{&lim.N, &s.Limits.N},
+			{&lim.P, &s.Limits.P},
+			{&lim.K, &s.Limits.K},
+			{&lim.Fe, &s.Limits.Fe},
+			{&lim.Temp, &s.Limits.Temp},
+			{&lim.Space, &s.Limits.Space},
+			{&lim.Room, &s.Limits.Room},
+			{&lim.Water, &s.Limits.Water},
+			{&lim.Settle, &s.Limits.Settle},
+		} {
 			*p.to += *p.from / n
 		}
 	}

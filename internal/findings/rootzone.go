@@ -2,11 +2,10 @@ package findings
 
 import (
 	"fmt"
+	"littoral/internal/unit"
 	"math"
 	"sort"
 	"strings"
-
-	"littoral/internal/unit"
 )
 
 // Due is a place in the bed whose supply runs down: when, and how many root tablets feed it from then on for one round.

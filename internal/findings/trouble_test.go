@@ -3,13 +3,12 @@ package findings
 import (
 	"context"
 	"fmt"
-	"slices"
-	"strings"
-	"testing"
-
 	"littoral/internal/check"
 	"littoral/internal/forecast"
 	"littoral/internal/plan"
+	"slices"
+	"strings"
+	"testing"
 )
 
 // found is a plan of a running tank: what the stories below share.

@@ -3,6 +3,10 @@ package findings
 import (
 	"context"
 	"fmt"
+	"littoral/internal/catalog"
+	"littoral/internal/forecast"
+	"littoral/internal/plan"
+	"littoral/internal/unit"
 	"maps"
 	"math"
 	"runtime"
@@ -10,11 +14,6 @@ import (
 	"strings"
 	"sync"
 	"sync/atomic"
-
-	"littoral/internal/catalog"
-	"littoral/internal/forecast"
-	"littoral/internal/plan"
-	"littoral/internal/unit"
 )
 
 // cure is a change of a plan that a program can make: what it is in words, and the change. Equal words mean the same change.
@@ -143,8 +142,10 @@ func (v *view) dose(nutrient string, day int) *cure {
 	digits := math.Pow(10, 1-math.Floor(math.Log10(math.Max(grams, 1e-6))))
 	grams = math.Round(grams*digits) / digits
 	from := unit.Day(max(day-7, 1))
-	return &cure{fmt.Sprintf("%s g of %s a week from %s", number(grams), d.salt, unit.FormatDay(from)),
-		care(plan.Care{Every: weekly, From: from, Do: "dose", Grams: map[string]float64{d.salt: grams}})}
+	return &cure{
+		fmt.Sprintf("%s g of %s a week from %s", number(grams), d.salt, unit.FormatDay(from)),
+		care(plan.Care{Every: weekly, From: from, Do: "dose", Grams: map[string]float64{d.salt: grams}}),
+	}
 }
 
 // cutBack is the usual cut of a species by its form.

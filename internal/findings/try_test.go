@@ -4,11 +4,10 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"strings"
-	"testing"
-
 	"littoral/internal/forecast"
 	"littoral/internal/plan"
+	"strings"
+	"testing"
 )
 
 // troubled has stems that nobody cuts, a filter and glass that nobody cleans, animals that come too early and more gas than they bear.

@@ -2,10 +2,9 @@ package findings
 
 import (
 	"fmt"
+	"littoral/internal/unit"
 	"math"
 	"strings"
-
-	"littoral/internal/unit"
 )
 
 // us tells whether the house shows US units. Concentrations, hardness, light and doses keep the trade's one notation.

@@ -1,9 +1,8 @@
 package findings
 
 import (
-	"testing"
-
 	"littoral/internal/plan"
+	"testing"
 )
 
 func TestUnitsOfTheHouse(t *testing.T) {

@@ -2,9 +2,8 @@ package findings
 
 import (
 	"fmt"
-	"math"
-
 	"littoral/internal/forecast"
+	"math"
 )
 
 // suddenChange finds days on which the water jumps so that sensitive plants dissolve or animals are shocked. The trade keeps
@@ -61,10 +60,12 @@ func suddenChange(v *view) []Finding {
 	if times > 1 {
 		because += fmt.Sprintf(", %d times in all", times)
 	}
-	f := Finding{Rule: "sudden-change", Severity: Harm, Day: first, Until: max(last, first+28), Subject: "water", X: -1, Y: -1, Where: "water",
+	f := Finding{
+		Rule: "sudden-change", Severity: Harm, Day: first, Until: max(last, first+28), Subject: "water", X: -1, Y: -1, Where: "water",
 		What:    "The water changes suddenly.",
 		Because: because + ".",
-		Do:      fmt.Sprintf("Blend and warm the change water to within 1 dKH and %.0f %s of the tank, and take smaller shares until the two agree.", v.step(2), v.degree())}
+		Do:      fmt.Sprintf("Blend and warm the change water to within 1 dKH and %.0f %s of the tank, and take smaller shares until the two agree.", v.step(2), v.degree()),
+	}
 	for _, c := range v.crops {
 		if c.species.Melt == "high" {
 			f.Subject, f.X, f.Y, f.Where = c.species.Name, c.x, c.y, v.where(c.x, c.y)
@@ -90,14 +91,22 @@ type nutrient struct {
 }
 
 var nutrients = []nutrient{
-	{"nitrate", "nitrogen", func(d *forecast.Day) float64 { return d.NO3 }, 2, 40, func(c *crop, i int) float64 { return c.limits[i].N },
-		"old leaves pale all over", "Dose potassium or calcium nitrate until 5 to 10 mg/L stand before each change.", "Dose less nitrate, feed less, or change more water."},
-	{"phosphate", "phosphorus", func(d *forecast.Day) float64 { return d.PO4 }, 0.05, 3, func(c *crop, i int) float64 { return c.limits[i].P },
-		"dark, small leaves and hard green dots on glass and slow leaves", "Dose phosphate, 0.3 to 0.5 mg/L three times a week, to a standing 0.5 to 1.", "Dose less phosphate and feed less."},
-	{"potassium", "potassium", func(d *forecast.Day) float64 { return d.K }, 4, 60, func(c *crop, i int) float64 { return c.limits[i].K },
-		"pinholes with yellow rims in old leaves", "Bring potassium to 10 to 15 mg/L over five days, then dose what a week takes.", "Dose less potassium."},
-	{"iron", "iron", func(d *forecast.Day) float64 { return d.Fe }, 0.02, 1, func(c *crop, i int) float64 { return c.limits[i].Fe },
-		"pale new leaves with green veins", "Dose a stable chelate daily in small amounts, to 0.05 to 0.1 mg/L.", "Dose less iron."},
+	{
+		"nitrate", "nitrogen", func(d *forecast.Day) float64 { return d.NO3 }, 2, 40, func(c *crop, i int) float64 { return c.limits[i].N },
+		"old leaves pale all over", "Dose potassium or calcium nitrate until 5 to 10 mg/L stand before each change.", "Dose less nitrate, feed less, or change more water.",
+	},
+	{
+		"phosphate", "phosphorus", func(d *forecast.Day) float64 { return d.PO4 }, 0.05, 3, func(c *crop, i int) float64 { return c.limits[i].P },
+		"dark, small leaves and hard green dots on glass and slow leaves", "Dose phosphate, 0.3 to 0.5 mg/L three times a week, to a standing 0.5 to 1.", "Dose less phosphate and feed less.",
+	},
+	{
+		"potassium", "potassium", func(d *forecast.Day) float64 { return d.K }, 4, 60, func(c *crop, i int) float64 { return c.limits[i].K },
+		"pinholes with yellow rims in old leaves", "Bring potassium to 10 to 15 mg/L over five days, then dose what a week takes.", "Dose less potassium.",
+	},
+	{
+		"iron", "iron", func(d *forecast.Day) float64 { return d.Fe }, 0.02, 1, func(c *crop, i int) float64 { return c.limits[i].Fe },
+		"pale new leaves with green veins", "Dose a stable chelate daily in small amounts, to 0.05 to 0.1 mg/L.", "Dose less iron.",
+	},
 }
 
 // heldBack is the nutrient factor under which leaves show what they lack: at the critical tissue content (Gerloff & Krombholz
@@ -136,10 +145,12 @@ func nutrientsShort(v *view) []Finding {
 			continue
 		}
 		mean := v.mean(first, last, n.value)
-		f := Finding{Rule: n.rule + "-short", Severity: Harm, Day: first, Until: last,
+		f := Finding{
+			Rule: n.rule + "-short", Severity: Harm, Day: first, Until: last,
 			What:    fmt.Sprintf("%s runs short in the water.", title(n.name)),
 			Because: fmt.Sprintf("It stands at %s mg/L; %s grows at %.0f %% of what light and carbon allow, and %.0f %% of the leaf mass is held back. Sign: %s.", number(mean), worst.species.Name, 100*least, 100*held/all, n.sign),
-			Do:      n.cure}
+			Do:      n.cure,
+		}
 		out = append(out, v.at(worst, f))
 	}
 	return out
@@ -161,10 +172,12 @@ func nutrientsHigh(v *view) []Finding {
 			continue
 		}
 		mean := v.mean(first, last, n.value)
-		out = append(out, nowhere(Finding{Rule: n.rule + "-high", Severity: Look, Day: first, Until: last, Subject: "water",
+		out = append(out, nowhere(Finding{
+			Rule: n.rule + "-high", Severity: Look, Day: first, Until: last, Subject: "water",
 			What:    fmt.Sprintf("%s builds up.", title(n.name)),
 			Because: fmt.Sprintf("It stands at %s mg/L on the mean; the trade stays under %s.", number(mean), number(n.high)),
-			Do:      n.lower}))
+			Do:      n.lower,
+		}))
 	}
 	return out
 }
@@ -201,11 +214,13 @@ func ironFallsOut(v *view) []Finding {
 		return nil
 	}
 	d := v.f.Days[first]
-	return []Finding{v.at(worst, Finding{Rule: "iron-falls-out", Severity: Harm, Day: first, Until: last,
+	return []Finding{v.at(worst, Finding{
+		Rule: "iron-falls-out", Severity: Harm, Day: first, Until: last,
 		What: "Iron falls out of hard, alkaline water.",
 		Because: fmt.Sprintf("pH %.1f at lights-on and %.0f dKH break a weak chelate within a day or two: %s mg/L iron is left, while nitrate stands at %.0f. New leaves of %s turn pale with green veins.",
 			d.PHDawn, d.KH, number(d.Fe), d.NO3, worst.species.Name),
-		Do: "Use a chelate that holds at high pH, 0.1 mg/L a day in small doses, and blend the change water to 4 or 5 dKH; new tips are green again in 10 to 14 days, old pale leaves stay pale."})}
+		Do: "Use a chelate that holds at high pH, 0.1 mg/L a day in small doses, and blend the change water to 4 or 5 dKH; new tips are green again in 10 to 14 days, old pale leaves stay pale.",
+	})}
 }
 
 // carbonShort finds plants that ask for CO2 and do not get it.
@@ -224,10 +239,12 @@ func carbonShort(v *view) []Finding {
 		if c.species.CO2 == "required" {
 			severity = Harm
 		}
-		out = append(out, v.at(c, Finding{Rule: "co2-short", Severity: severity, Day: c.days[first], Until: c.days[last],
+		out = append(out, v.at(c, Finding{
+			Rule: "co2-short", Severity: severity, Day: c.days[first], Until: c.days[last],
 			What:    fmt.Sprintf("%s lacks CO2.", c.species.Name),
 			Because: fmt.Sprintf("Over the light hours the water holds %s mg/L; the species grows at %.0f %% of what its light allows, and added CO2 is %s for it.", number(co2), 100*c.limits[first].CO2, c.species.CO2),
-			Do:      "Inject CO2 to 20 to 30 mg/L from two hours before light, or choose a species that does without.", Caution: "Pressurised gas: keep the cylinder upright and fixed, air closed rooms, and follow local rules."}))
+			Do:      "Inject CO2 to 20 to 30 mg/L from two hours before light, or choose a species that does without.", Caution: "Pressurised gas: keep the cylinder upright and fixed, air closed rooms, and follow local rules.",
+		}))
 	}
 	return out
 }
@@ -250,17 +267,21 @@ func filterFlow(v *view) []Finding {
 		if turns < low {
 			severity = Harm
 		}
-		out = append(out, nowhere(Finding{Rule: "flow-small", Severity: severity, Day: 0, Until: v.f.Length, Subject: "filter", Where: "filter",
+		out = append(out, nowhere(Finding{
+			Rule: "flow-small", Severity: severity, Day: 0, Until: v.f.Length, Subject: "filter", Where: "filter",
 			What:    "The filter moves too little water.",
 			Because: fmt.Sprintf("About %s/h of real flow pass %s of water %.1f times an hour; the house's rule is %.0f, published rules run from %.0f to %.0f.", v.litres(flow), v.litres(net), turns, band.House, band.Low, band.High),
-			Do:      fmt.Sprintf("Add a pump or a second filter: %s/h on the label.", v.litres(band.House*net/0.65))}))
+			Do:      fmt.Sprintf("Add a pump or a second filter: %s/h on the label.", v.litres(band.House*net/0.65)),
+		}))
 	}
 	first, last, ok := v.days(0, 10, func(d *forecast.Day) bool { return d.Flow < 0.6 && d.Flow > 0 })
 	if ok {
-		out = append(out, nowhere(Finding{Rule: "flow-clogged", Severity: Look, Day: first, Until: last, Subject: "filter", Where: "filter",
+		out = append(out, nowhere(Finding{
+			Rule: "flow-clogged", Severity: Look, Day: first, Until: last, Subject: "filter", Where: "filter",
 			What:    "The filter clogs.",
 			Because: fmt.Sprintf("Its flow falls to %.0f %% of new; the trade cleans under 70 %%. Dead corners, uneven CO2 and tufts on old leaves follow.", 100*v.mean(first, last, func(d *forecast.Day) float64 { return d.Flow })),
-			Do:      "Rinse prefilter and media in tank water, every 4 to 8 weeks."}))
+			Do:      "Rinse prefilter and media in tank water, every 4 to 8 weeks.",
+		}))
 	}
 	return out
 }
@@ -269,11 +290,13 @@ func filterFlow(v *view) []Finding {
 func floorLoad(v *view) []Finding {
 	facts := v.f.Model.Facts
 	kPa := facts.LoadPa / 1000
-	f := Finding{Rule: "floor-load", Severity: Note, Day: 0, Until: v.f.Length, When: "when filled", Where: "floor", Subject: "tank",
+	f := Finding{
+		Rule: "floor-load", Severity: Note, Day: 0, Until: v.f.Length, When: "when filled", Where: "floor", Subject: "tank",
 		What:    "The floor has to carry the filled tank.",
 		Because: fmt.Sprintf("%s stand on %s: %s under the footprint.", v.kg(facts.FilledKG), v.area(facts.FootprintM2), v.pressure(facts.LoadPa)),
 		Do:      "Give this number to the building's engineer before the tank is ordered.",
-		Caution: "An estimate, not a certificate. Local building codes and a licensed engineer decide what a floor carries; the glass is its maker's to size."}
+		Caution: "An estimate, not a certificate. Local building codes and a licensed engineer decide what a floor carries; the glass is its maker's to size.",
+	}
 	if fl := v.p.Room.Floor; fl != nil && fl.AllowedLoad > 0 {
 		allowed := float64(fl.AllowedLoad) / 1000
 		f.Because += fmt.Sprintf(" The plan states %s for this floor.", v.pressure(1000*allowed))
@@ -304,11 +327,13 @@ func regions(v *view) []Finding {
 				if n.Status == "banned" {
 					severity = Harm
 				}
-				out = append(out, v.at(c, Finding{Rule: "region", Severity: severity, Day: c.days[0], Until: v.f.Length,
+				out = append(out, v.at(c, Finding{
+					Rule: "region", Severity: severity, Day: c.days[0], Until: v.f.Length,
 					What:    fmt.Sprintf("%s is %s in %s.", c.species.Name, n.Status, n.Region),
 					Because: fmt.Sprintf("Noted %s; lists change.", n.Noted),
 					Do:      "Check the current local list and take a species that is allowed.",
-					Caution: "Never release plants, animals or tank water into the wild; trimmings go into dry waste, not into a drain."}))
+					Caution: "Never release plants, animals or tank water into the wild; trimmings go into dry waste, not into a drain.",
+				}))
 			}
 		}
 	}

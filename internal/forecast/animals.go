@@ -1,10 +1,9 @@
 package forecast
 
 import (
-	"math"
-
 	"littoral/internal/catalog"
 	"littoral/internal/plan"
+	"math"
 )
 
 // Feed and animals. All per gram or per day as written.

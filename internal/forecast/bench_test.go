@@ -3,10 +3,9 @@ package forecast
 import (
 	"context"
 	"fmt"
+	"littoral/internal/plan"
 	"strings"
 	"testing"
-
-	"littoral/internal/plan"
 )
 
 // sized is a tank with its pots spread over the back two thirds: scale 1 is 120 × 60 × 50 cm, and pots and measures can grow apart.

@@ -2,17 +2,16 @@ package forecast
 
 import (
 	"fmt"
-	"math"
-	"slices"
-	"sort"
-	"strings"
-
 	"littoral/internal/algae"
 	"littoral/internal/growth"
 	"littoral/internal/plan"
 	"littoral/internal/soil"
 	"littoral/internal/unit"
 	"littoral/internal/water"
+	"math"
+	"slices"
+	"sort"
+	"strings"
 )
 
 // Minutes of hand work that growth does not know; labour norms of the house's defaults (common practice, no source).
@@ -87,8 +86,10 @@ func (r *run) plant(day int, hour float64, list []plan.Planting) {
 	film := r.algae.Seed(r.stand.LeafArea() - leaves)
 	r.ledger.came("plants", ofMatter(r.stand.Stock()).plus(negative(before)).plus(ofAlgae(film)))
 	for _, pl := range list {
-		r.event(Event{Day: day, Hour: hour, Kind: "plant", ID: pl.ID, Text: fmt.Sprintf("%d pots of %s are planted.", pl.Pots, pl.Species),
-			Amount: float64(pl.Pots), Unit: "pots", Minutes: plantMinutesPot * float64(pl.Pots)})
+		r.event(Event{
+			Day: day, Hour: hour, Kind: "plant", ID: pl.ID, Text: fmt.Sprintf("%d pots of %s are planted.", pl.Pots, pl.Species),
+			Amount: float64(pl.Pots), Unit: "pots", Minutes: plantMinutesPot * float64(pl.Pots),
+		})
 	}
 	r.litDay = math.MinInt32
 	r.field = nil
@@ -186,16 +187,20 @@ func (r *run) workInBed(j job, row *Day) {
 			return
 		}
 		r.ledger.came("root tablets", ofNutrients(held))
-		r.event(Event{Day: j.day, Hour: hour, Kind: "root-feed", ID: c.ID, Text: fmt.Sprintf("%d root tablets are pushed in.", c.Tablets),
-			Amount: float64(c.Tablets), Unit: "tablets", N: held.N, P: held.P, Minutes: 5 + tabletMinutes*float64(c.Tablets)})
+		r.event(Event{
+			Day: j.day, Hour: hour, Kind: "root-feed", ID: c.ID, Text: fmt.Sprintf("%d root tablets are pushed in.", c.Tablets),
+			Amount: float64(c.Tablets), Unit: "tablets", N: held.N, P: held.P, Minutes: 5 + tabletMinutes*float64(c.Tablets),
+		})
 	case "siphon":
 		o := r.bed.Siphon(r.t.site.siphonReach)
 		d := r.water.Siphon(r.t.site.siphonReach)
 		film := r.algae.Wipe(algae.Bed, r.t.site.siphonReach)
 		out := ofOrganic(o).plus(ofDetritus(d)).plus(ofAlgae(film))
 		r.ledger.left("siphoned", out)
-		r.event(Event{Day: j.day, Hour: hour, Kind: "siphon", ID: c.ID, Text: "Detritus is siphoned from the open bed.",
-			Amount: o.Dry + d.Dry, Unit: "g dry", N: out.N, P: out.P, Minutes: siphonMinutes})
+		r.event(Event{
+			Day: j.day, Hour: hour, Kind: "siphon", ID: c.ID, Text: "Detritus is siphoned from the open bed.",
+			Amount: o.Dry + d.Dry, Unit: "g dry", N: out.N, P: out.P, Minutes: siphonMinutes,
+		})
 	}
 }
 
@@ -224,8 +229,10 @@ func (r *run) digOver(cols []int) {
 }
 
 // deeds says in words what was done to plants.
-var deeds = map[string]string{"trim": "%s is cut back.", "thin": "%s is thinned.", "outer-leaves": "The outer leaves of %s are taken.",
-	"replant-tops": "The tops of %s are replanted.", "pull-runners": "Runners of %s are pulled."}
+var deeds = map[string]string{
+	"trim": "%s is cut back.", "thin": "%s is thinned.", "outer-leaves": "The outer leaves of %s are taken.",
+	"replant-tops": "The tops of %s are replanted.", "pull-runners": "Runners of %s are pulled.",
+}
 
 // cut books cuttings.
 func (r *run) cut(j job, kind string, c growth.Cut, row *Day) {
@@ -249,8 +256,10 @@ func (r *run) cut(j job, kind string, c growth.Cut, row *Day) {
 	if j.care != nil && j.care.Species != "" {
 		what = r.called(j.care.Species)
 	}
-	r.event(Event{Day: j.day, Hour: float64(j.hour), Kind: kind, ID: j.care.ID, Text: sentence(fmt.Sprintf(deeds[kind], what)),
-		Amount: float64(c.Plants), Unit: "plants", FreshG: c.FreshG, N: m.N, P: m.P, Minutes: c.Minutes})
+	r.event(Event{
+		Day: j.day, Hour: float64(j.hour), Kind: kind, ID: j.care.ID, Text: sentence(fmt.Sprintf(deeds[kind], what)),
+		Amount: float64(c.Plants), Unit: "plants", FreshG: c.FreshG, N: m.N, P: m.P, Minutes: c.Minutes,
+	})
 }
 
 // called names what a line of care is about: a species as it is, a planting by its species and its id.
@@ -280,8 +289,10 @@ func (r *run) replant(j job, row *Day) {
 		row.CutN += out.N
 		row.CutP += out.P
 		minutes = gone.Minutes
-		r.event(Event{Day: j.day, Hour: hour, Kind: "remove", ID: e.ID, Text: fmt.Sprintf("%d plants are taken out.", gone.Plants),
-			Amount: float64(gone.Plants), Unit: "plants", FreshG: gone.FreshG, N: out.N, P: out.P, Minutes: minutes})
+		r.event(Event{
+			Day: j.day, Hour: hour, Kind: "remove", ID: e.ID, Text: fmt.Sprintf("%d plants are taken out.", gone.Plants),
+			Amount: float64(gone.Plants), Unit: "plants", FreshG: gone.FreshG, N: out.N, P: out.P, Minutes: minutes,
+		})
 	}
 	cols := r.columnsWithin(e.Within)
 	if e.Do == "replant" {
@@ -397,8 +408,10 @@ func (r *run) change(day int, hour float64, id string, share float64, text strin
 	if row != nil {
 		row.ChangedL += litres
 	}
-	r.event(Event{Day: day, Hour: hour, Kind: "water-change", ID: id, Text: text, Amount: litres, Unit: "L",
-		N: 1000 * (x.Out.NO3N + x.Out.NO2N + x.Out.TAN), P: 1000 * x.Out.PO4P, Minutes: changeMinutes + changePerLitre*litres})
+	r.event(Event{
+		Day: day, Hour: hour, Kind: "water-change", ID: id, Text: text, Amount: litres, Unit: "L",
+		N: 1000 * (x.Out.NO3N + x.Out.NO2N + x.Out.TAN), P: 1000 * x.Out.PO4P, Minutes: changeMinutes + changePerLitre*litres,
+	})
 }
 
 // dose dissolves salts or a measure of a bottle.
@@ -431,8 +444,10 @@ func (r *run) dose(j job) {
 	}
 	gained := r.water.Holds().Minus(before)
 	r.ledger.came("fertiliser", elements{N: 1000 * gained.N, P: 1000 * gained.P, K: 1000 * gained.K, C: 1000 * gained.C})
-	r.event(Event{Day: j.day, Hour: float64(j.hour), Kind: "dose", ID: c.ID, Text: fmt.Sprintf("%s is dosed.", what), Amount: amount, Unit: u,
-		N: 1000 * gained.N, P: 1000 * gained.P, Minutes: doseMinutes})
+	r.event(Event{
+		Day: j.day, Hour: float64(j.hour), Kind: "dose", ID: c.ID, Text: fmt.Sprintf("%s is dosed.", what), Amount: amount, Unit: u,
+		N: 1000 * gained.N, P: 1000 * gained.P, Minutes: doseMinutes,
+	})
 }
 
 // bottled is what a measure of a bottle brings. Labels name elements, not salts: the charge they leave open is closed with

@@ -2,8 +2,6 @@ package forecast
 
 import (
 	"fmt"
-	"math"
-
 	"littoral/internal/algae"
 	"littoral/internal/clarity"
 	"littoral/internal/growth"
@@ -12,6 +10,7 @@ import (
 	"littoral/internal/soil"
 	"littoral/internal/unit"
 	"littoral/internal/water"
+	"math"
 )
 
 // day carries the tank through one day: work on plants and bed first, then light, then the water hour by hour with its
@@ -57,8 +56,10 @@ func (r *run) day(day int) Day {
 	supply.TAN += release.TAN + fauna.TAN
 	supply.PO4P += release.P + fauna.P
 	supply.K += release.K + fauna.K
-	litter := r.litter.Add(water.Detritus{Dry: fauna.fecesG, C: fauna.feces.C * molC / 1000, N: fauna.feces.N / 1000,
-		P: fauna.feces.P / 1000, K: fauna.feces.K / 1000})
+	litter := r.litter.Add(water.Detritus{
+		Dry: fauna.fecesG, C: fauna.feces.C * molC / 1000, N: fauna.feces.N / 1000,
+		P: fauna.feces.P / 1000, K: fauna.feces.K / 1000,
+	})
 	r.pending, r.litter = water.Supply{}, water.Detritus{}
 
 	lying := r.bed.Detritus().Dry // changes little within a day, and is summed over all columns
@@ -148,12 +149,14 @@ func newDial(hours [24]lightHour) *dial {
 // env is what the plants meet on a day.
 func (r *run) env(day int, hours [24]lightHour) growth.DayEnv {
 	c := r.water.Carbonate()
-	e := growth.DayEnv{Day: day, TempC: r.water.T, PH: c.PH, KH: r.water.DKH(), GH: r.water.DGH(),
+	e := growth.DayEnv{
+		Day: day, TempC: r.water.T, PH: c.PH, KH: r.water.DKH(), GH: r.water.DGH(),
 		WaterN: r.water.NO3N + r.water.TAN, WaterP: r.water.PO4P,
 		Soil: func(col int) growth.Pore {
 			p := r.bed.Pore(col)
 			return growth.Pore{N: p.N, P: p.P, K: p.K, Fe: p.Fe, NConc: p.NConc, PConc: p.PConc}
-		}}
+		},
+	}
 	for _, h := range hours {
 		if h.lit > 0 && h.dim > 0 {
 			e.Light = append(e.Light, growth.LightPiece{Hours: h.lit, Dim: h.dim})
@@ -314,8 +317,10 @@ func (r *run) waste(g *growth.Result, row *Day) {
 		kind, text string
 		list       []growth.Change
 	}{
-		{"offset", "%s puts out a daughter plant.", g.Born}, {"lost", "A plant of %s is lost.", g.Lost},
-		{"melt", "%s begins to lose the leaves it grew in air.", g.MeltBegun}, {"melt-over", "%s stands on submersed leaves again.", g.MeltOver},
+		{"offset", "%s puts out a daughter plant.", g.Born},
+		{"lost", "A plant of %s is lost.", g.Lost},
+		{"melt", "%s begins to lose the leaves it grew in air.", g.MeltBegun},
+		{"melt-over", "%s stands on submersed leaves again.", g.MeltOver},
 	} {
 		for _, x := range c.list {
 			r.event(Event{Day: row.Day, Hour: 24, Kind: c.kind, ID: x.ID, Text: fmt.Sprintf(c.text, x.Species)})

@@ -1,12 +1,11 @@
 package forecast
 
 import (
+	"littoral/internal/catalog"
+	"littoral/internal/plan"
 	"math"
 	"slices"
 	"strings"
-
-	"littoral/internal/catalog"
-	"littoral/internal/plan"
 )
 
 // mix is the finaliser of splitmix64 (Steele, Lea & Flood 2014).

@@ -4,14 +4,13 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"littoral/internal/check"
+	"littoral/internal/plan"
 	"math"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
-
-	"littoral/internal/check"
-	"littoral/internal/plan"
 )
 
 // desk is a small tank of quick and slow plants, for runs on fine grids.
@@ -105,9 +104,11 @@ func TestDemosKeepTheTradesRanges(t *testing.T) {
 			if y := b.Totals[0]; y.Minutes.Low < demo.change || y.Minutes.High > demo.top {
 				t.Errorf("a month takes %.0f to %.0f minutes of work", y.Minutes.Low, y.Minutes.High)
 			}
-			check.Record(t, check.Row{Room: "forecast", What: "demo " + demo.name + ", 4 members: standing crop after three months; ammonium and nitrite gone",
+			check.Record(t, check.Row{
+				Room: "forecast", What: "demo " + demo.name + ", 4 members: standing crop after three months; ammonium and nitrite gone",
 				Source: "submersed stands up to some 700 g/m², PCLake's capacity 400 (Janse 2005); ripening 1 to 6 weeks, common practice, no source",
-				Worst:  fmt.Sprintf("%.0f to %.0f g/m²; %s", end.Low/foot, end.High/foot, said), Within: "15 to 700 g/m²; by day 49"})
+				Worst:  fmt.Sprintf("%.0f to %.0f g/m²; %s", end.Low/foot, end.High/foot, said), Within: "15 to 700 g/m²; by day 49",
+			})
 		})
 	}
 }

@@ -1,15 +1,14 @@
 package forecast
 
 import (
-	"math"
-	"strings"
-
 	"littoral/internal/algae"
 	"littoral/internal/catalog"
 	"littoral/internal/growth"
 	"littoral/internal/plan"
 	"littoral/internal/unit"
 	"littoral/internal/water"
+	"math"
+	"strings"
 )
 
 // Algae in the tank; common practice, no source, unless said.
@@ -179,9 +178,19 @@ func (r *run) weather(day int, row *Day, leaves growth.Foliage, lying float64) {
 		to   *float64
 		from float64
 	}{
-		{&r.mean.GlassPPFD, now.GlassPPFD}, {&r.mean.SlowPPFD, now.SlowPPFD}, {&r.mean.SlowShare, now.SlowShare}, {&r.mean.Hours, now.Hours},
-		{&r.mean.NO3, now.NO3}, {&r.mean.PO4, now.PO4}, {&r.mean.NH4, now.NH4}, {&r.mean.CO2, now.CO2}, {&r.mean.CO2Start, now.CO2Start},
-		{&r.mean.Flow, now.Flow}, {&r.mean.Dirt, now.Dirt}, {&r.mean.Film, now.Film}, {&r.mean.Floating, now.Floating},
+		{&r.mean.GlassPPFD, now.GlassPPFD},
+		{&r.mean.SlowPPFD, now.SlowPPFD},
+		{&r.mean.SlowShare, now.SlowShare},
+		{&r.mean.Hours, now.Hours},
+		{&r.mean.NO3, now.NO3},
+		{&r.mean.PO4, now.PO4},
+		{&r.mean.NH4, now.NH4},
+		{&r.mean.CO2, now.CO2},
+		{&r.mean.CO2Start, now.CO2Start},
+		{&r.mean.Flow, now.Flow},
+		{&r.mean.Dirt, now.Dirt},
+		{&r.mean.Film, now.Film},
+		{&r.mean.Floating, now.Floating},
 	} {
 		*x.to += (x.from - *x.to) / weatherDays
 	}

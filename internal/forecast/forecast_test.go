@@ -5,12 +5,11 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"littoral/internal/check"
+	"littoral/internal/plan"
 	"math"
 	"strings"
 	"testing"
-
-	"littoral/internal/check"
-	"littoral/internal/plan"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -110,10 +109,26 @@ func TestMassIsConserved(t *testing.T) {
 				in      bool
 				name    string
 			}{
-				{0, true, "change water"}, {0, true, "fertiliser"}, {0, true, "food"}, {0, true, "animals"}, {0, true, "root tablets"}, {0, true, "plants"}, {0, true, "fresh substrate"},
-				{0, false, "water changed out"}, {0, false, "cuttings"}, {0, false, "siphoned"}, {0, false, "rinsed from the filter"}, {0, false, "plants taken out"}, {0, false, "animals"},
-				{1, true, "fertiliser"}, {1, false, "cuttings"}, {2, true, "fertiliser"}, {2, false, "cuttings"},
-				{3, true, "injected carbon dioxide"}, {3, false, "carbon dioxide to the air"}, {3, true, "fertiliser"},
+				{0, true, "change water"},
+				{0, true, "fertiliser"},
+				{0, true, "food"},
+				{0, true, "animals"},
+				{0, true, "root tablets"},
+				{0, true, "plants"},
+				{0, true, "fresh substrate"},
+				{0, false, "water changed out"},
+				{0, false, "cuttings"},
+				{0, false, "siphoned"},
+				{0, false, "rinsed from the filter"},
+				{0, false, "plants taken out"},
+				{0, false, "animals"},
+				{1, true, "fertiliser"},
+				{1, false, "cuttings"},
+				{2, true, "fertiliser"},
+				{2, false, "cuttings"},
+				{3, true, "injected carbon dioxide"},
+				{3, false, "carbon dioxide to the air"},
+				{3, true, "fertiliser"},
 			} {
 				list := f.Balance.Elements[want.element].Out
 				if want.in {

@@ -2,12 +2,11 @@ package forecast
 
 import (
 	"context"
-	"sort"
-
 	"littoral/internal/geometry"
 	"littoral/internal/growth"
 	"littoral/internal/light"
 	"littoral/internal/plan"
+	"sort"
 )
 
 // Grown is a planted tank on one day, for a study of its light.

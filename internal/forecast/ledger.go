@@ -1,12 +1,11 @@
 package forecast
 
 import (
-	"math"
-	"sort"
-
 	"littoral/internal/growth"
 	"littoral/internal/soil"
 	"littoral/internal/water"
+	"math"
+	"sort"
 )
 
 // elements are amounts of the elements whose balance is proven: N, P, K in mg, C in mmol.

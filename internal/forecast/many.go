@@ -3,6 +3,7 @@ package forecast
 import (
 	"context"
 	"fmt"
+	"littoral/internal/plan"
 	"math"
 	"runtime"
 	"slices"
@@ -10,8 +11,6 @@ import (
 	"strings"
 	"sync"
 	"sync/atomic"
-
-	"littoral/internal/plan"
 )
 
 // MostMembers bounds RunMany.
@@ -284,7 +283,8 @@ func gather(all []*brief, d *draws, opt Options) *Bands {
 		return 0
 	}
 	for _, id := range names {
-		out.Plantings = append(out.Plantings, PlantingBand{Planting: id, Species: species[id],
+		out.Plantings = append(out.Plantings, PlantingBand{
+			Planting: id, Species: species[id],
 			HeightM: over(weeks, func(b *brief, w int) float64 {
 				if p := b.plantings[id]; p != nil {
 					return at(p.height, w)
@@ -296,7 +296,8 @@ func gather(all []*brief, d *draws, opt Options) *Bands {
 					return at(p.shoot, w)
 				}
 				return 0
-			})})
+			}),
+		})
 	}
 	trim := over(len(all[0].trim), func(b *brief, y int) float64 { return b.trim[y] })
 	minutes := over(len(all[0].trim), func(b *brief, y int) float64 { return b.minutes[y] })

@@ -5,14 +5,13 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"littoral/internal/catalog"
+	"littoral/internal/check"
 	"math"
 	"runtime"
 	"sort"
 	"strings"
 	"testing"
-
-	"littoral/internal/catalog"
-	"littoral/internal/check"
 )
 
 func many(t testing.TB, text string, opt Options, members int) *Bands {
@@ -207,7 +206,9 @@ func TestBandAndRankArithmetic(t *testing.T) {
 		got, want float64
 	}{
 		// Type 7 of Hyndman & Fan 1996 on 1..11: (n−1)p + 1.
-		{"10 % of 1 to 11", q.Low, 2}, {"50 %", q.Mid, 6}, {"90 %", q.High, 10},
+		{"10 % of 1 to 11", q.Low, 2},
+		{"50 %", q.Mid, 6},
+		{"90 %", q.High, 10},
 		// ρ = 1 − 6Σd²/(n(n²−1)) without ties; IQ and hours of television, the usual worked example: −29/165.
 		{"rank correlation", spearman([]float64{106, 100, 86, 101, 99, 103, 97, 113, 112, 110}, []float64{7, 27, 2, 50, 28, 29, 20, 12, 6, 17}), -29.0 / 165},
 		{"same order", spearman(x, x), 1},

@@ -2,10 +2,9 @@ package forecast
 
 import (
 	"fmt"
+	"littoral/internal/check"
 	"strings"
 	"testing"
-
-	"littoral/internal/check"
 )
 
 // feeders is a bed of active soil that rises from 4 cm at the front to 12 at the back, full of heavy root feeders, with lean water.
@@ -85,6 +84,8 @@ func TestRichSoilCarriesRootFeeders(t *testing.T) {
 	if thin < 9*deep {
 		t.Errorf("the thin edge has less in store than the deep back in only %d of %d weeks", thin, thin+deep)
 	}
-	check.Record(t, check.Row{Room: "forecast", What: "heavy root feeders on rich soil with yearly feeding, three and a half years: hungriest plant; weeks in which the thin edge is the poorer",
-		Source: "common practice, no source", Worst: fmt.Sprintf("%.2f of its nutrients; %d of %d weeks", least, thin, thin+deep), Within: "at least 0.6; nine in ten"})
+	check.Record(t, check.Row{
+		Room: "forecast", What: "heavy root feeders on rich soil with yearly feeding, three and a half years: hungriest plant; weeks in which the thin edge is the poorer",
+		Source: "common practice, no source", Worst: fmt.Sprintf("%.2f of its nutrients; %d of %d weeks", least, thin, thin+deep), Within: "at least 0.6; nine in ten",
+	})
 }

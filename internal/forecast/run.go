@@ -4,8 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
-
 	"littoral/internal/algae"
 	"littoral/internal/geometry"
 	"littoral/internal/growth"
@@ -14,6 +12,7 @@ import (
 	"littoral/internal/soil"
 	"littoral/internal/unit"
 	"littoral/internal/water"
+	"math"
 )
 
 // Options say how far and how finely a plan is forecast.
@@ -412,8 +411,10 @@ func foundWater(c water.Composition, rd *plan.Readings) water.Composition {
 	if rd.Temp != nil {
 		c.T = float64(*rd.Temp)
 	}
-	a := water.Analysis{T: c.T, Alk: c.Alk, Hard: c.DGH() * water.MmolPerDH, NO3: c.NO3N * water.NO3PerN, PO4: c.PO4P * water.PO4PerP,
-		K: c.K, Na: c.Na, Cl: c.Cl, SO4: c.SO4, Fe: c.Fe, NO2: c.NO2N * water.NO2PerN, NH4: c.TAN * water.NH4PerN}
+	a := water.Analysis{
+		T: c.T, Alk: c.Alk, Hard: c.DGH() * water.MmolPerDH, NO3: c.NO3N * water.NO3PerN, PO4: c.PO4P * water.PO4PerP,
+		K: c.K, Na: c.Na, Cl: c.Cl, SO4: c.SO4, Fe: c.Fe, NO2: c.NO2N * water.NO2PerN, NH4: c.TAN * water.NH4PerN,
+	}
 	set := func(to *float64, from *unit.Concentration) {
 		if from != nil {
 			*to = float64(*from)

@@ -1,12 +1,11 @@
 package forecast
 
 import (
+	"littoral/internal/plan"
+	"littoral/internal/unit"
 	"math"
 	"sort"
 	"time"
-
-	"littoral/internal/plan"
-	"littoral/internal/unit"
 )
 
 // job is a care line or an event that falls on a certain day and hour.

@@ -2,14 +2,13 @@ package forecast
 
 import (
 	"fmt"
-	"math"
-	"testing"
-
 	"littoral/internal/catalog"
 	"littoral/internal/check"
 	"littoral/internal/geometry"
 	"littoral/internal/light"
 	"littoral/internal/water"
+	"math"
+	"testing"
 )
 
 // worked is a job as the trade reckons it: 200 × 70 × 60 cm of 15 mm glass, open top, seen from one side, tap of 9 dKH, 14 °dH and

@@ -3,11 +3,10 @@ package geometry
 import (
 	"errors"
 	"fmt"
-	"math"
-
 	"littoral/internal/catalog"
 	"littoral/internal/mesh"
 	"littoral/internal/plan"
+	"math"
 )
 
 // Options are what a build needs besides the plan.

@@ -2,6 +2,12 @@ package geometry
 
 import (
 	"fmt"
+	"littoral/internal/catalog"
+	"littoral/internal/check"
+	"littoral/internal/mesh"
+	"littoral/internal/mesh/meshtest"
+	"littoral/internal/plan"
+	"littoral/internal/unit"
 	"math"
 	"runtime"
 	"strings"
@@ -9,13 +15,6 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
-
-	"littoral/internal/catalog"
-	"littoral/internal/check"
-	"littoral/internal/mesh"
-	"littoral/internal/mesh/meshtest"
-	"littoral/internal/plan"
-	"littoral/internal/unit"
 )
 
 const cm = unit.CM
@@ -23,8 +22,10 @@ const cm = unit.CM
 // boxPlan is a box tank, measures in cm, with an even bed of quartz gravel of the given depth.
 func boxPlan(length, width, height, level, bed float64) *plan.Plan {
 	p := &plan.Plan{Cat: catalog.Default()}
-	p.Tank = plan.Tank{Shape: "box", Inside: plan.Inside{Length: unit.Length(length) * cm, Width: unit.Length(width) * cm, Height: unit.Length(height) * cm},
-		WaterLevel: unit.Length(level) * cm, Glass: plan.Glass{Thickness: 15 * unit.MM}}
+	p.Tank = plan.Tank{
+		Shape: "box", Inside: plan.Inside{Length: unit.Length(length) * cm, Width: unit.Length(width) * cm, Height: unit.Length(height) * cm},
+		WaterLevel: unit.Length(level) * cm, Glass: plan.Glass{Thickness: 15 * unit.MM},
+	}
 	if bed > 0 {
 		p.Substrate.Layers = []plan.Layer{{Material: "quartz gravel", Depth: unit.Length(bed) * cm}}
 	}
@@ -101,8 +102,10 @@ func TestTankShapes(t *testing.T) {
 		near(t, c.name+" volume to the level", m.Facts.ToLevelL, c.area*float64(c.p.Tank.WaterLevel)/10, 1e-4*c.area*float64(c.p.Tank.WaterLevel)/10)
 		near(t, c.name+" net water of an empty tank", m.Facts.FreeWaterL, m.Facts.ToLevelL, 1e-9)
 	}
-	check.Record(t, check.Row{Room: "geometry", What: "footprint of box, cylinder, bow-front and polygon tanks", Source: "closed forms of plane geometry",
-		Worst: fmt.Sprintf("%.4f %%", 100*worst), Within: "0.01 %"})
+	check.Record(t, check.Row{
+		Room: "geometry", What: "footprint of box, cylinder, bow-front and polygon tanks", Source: "closed forms of plane geometry",
+		Worst: fmt.Sprintf("%.4f %%", 100*worst), Within: "0.01 %",
+	})
 }
 
 // Common practice, no source: a tank of 150 × 150 × 75 cm is sold as about 1800 L, a quoted volume within 10 % of the box.
@@ -112,8 +115,10 @@ func TestQuotedVolume(t *testing.T) {
 	if e := 1800/m.Facts.GrossL - 1; e > 0.10 {
 		t.Errorf("quoted volume is %g above the box volume", e)
 	}
-	check.Record(t, check.Row{Room: "geometry", What: "box volume of a tank quoted as 1800 L", Source: "common practice, no source",
-		Worst: "1687.5 L, 6.7 % less", Within: "10 %"})
+	check.Record(t, check.Row{
+		Room: "geometry", What: "box volume of a tank quoted as 1800 L", Source: "common practice, no source",
+		Worst: "1687.5 L, 6.7 % less", Within: "10 %",
+	})
 }
 
 // Filters and lamps weigh on the floor as the stand does, and on nothing else.
@@ -141,8 +146,10 @@ func TestWorkedJob(t *testing.T) {
 	near(t, "slope", m.Facts.MaxSlopeDeg, 7.3, 0.05)
 	near(t, "slope, closed form", m.Facts.MaxSlopeDeg, math.Atan(9.0/70)*180/math.Pi, 1e-6)
 	near(t, "glass", m.Facts.GlassKG, 174, 0.03*174)
-	check.Record(t, check.Row{Room: "geometry", What: "worked job 200 × 70 × 60 cm: 840 L, 784 L, soil 133 L, slope 7.3°, glass 174 kg", Source: "common practice, no source",
-		Worst: fmt.Sprintf("glass %.1f kg, others to the last digit", m.Facts.GlassKG), Within: "glass 3 %, soil 0.01 L, slope 0.05°"})
+	check.Record(t, check.Row{
+		Room: "geometry", What: "worked job 200 × 70 × 60 cm: 840 L, 784 L, soil 133 L, slope 7.3°, glass 174 kg", Source: "common practice, no source",
+		Worst: fmt.Sprintf("glass %.1f kg, others to the last digit", m.Facts.GlassKG), Within: "glass 3 %, soil 0.01 L, slope 0.05°",
+	})
 }
 
 // Masses by hand: 2.0 × 0.8 × 0.7 m outside in 19 mm glass, walls standing on the base, water 0.64 m above it; then 8 cm of gravel of
@@ -174,8 +181,10 @@ func TestMassesByHand(t *testing.T) {
 	if !(lo < 118.6 && 118.6 < hi) {
 		t.Errorf("gravel would add between %.1f and %.1f kg, which does not include 118.6", lo, hi)
 	}
-	check.Record(t, check.Row{Room: "geometry", What: "mass of water and glass, 2.0 × 0.8 × 0.7 m tank in 19 mm", Source: "arithmetic from EN 572-1 glass and 998 kg/m³ water",
-		Worst: fmt.Sprintf("%.2f kg", math.Abs(m.Facts.FilledKG-1209.6)), Within: "0.1 %"})
+	check.Record(t, check.Row{
+		Room: "geometry", What: "mass of water and glass, 2.0 × 0.8 × 0.7 m tank in 19 mm", Source: "arithmetic from EN 572-1 glass and 998 kg/m³ water",
+		Worst: fmt.Sprintf("%.2f kg", math.Abs(m.Facts.FilledKG-1209.6)), Within: "0.1 %",
+	})
 }
 
 // 20 kg of granite displaces 7.55 L and loads the tank by 12.5 kg more than the water it takes the place of. Arithmetic from its density.
@@ -345,8 +354,10 @@ func TestKnownBodies(t *testing.T) {
 	worst := 0.0
 	for _, c := range knownBodies() {
 		p := boxPlan(120, 100, 70, 40, 10)
-		p.Hardscape = []plan.Hardscape{{ID: "b", Kind: "stone", Material: "granite", Shape: plan.Shape{Body: c.body, Size: unit.Length(c.size) * cm},
-			At: plan.PointCM{61.3, 48.7}, Turn: 0.3, Sink: unit.Length(c.sink) * cm}}
+		p.Hardscape = []plan.Hardscape{{
+			ID: "b", Kind: "stone", Material: "granite", Shape: plan.Shape{Body: c.body, Size: unit.Length(c.size) * cm},
+			At: plan.PointCM{61.3, 48.7}, Turn: 0.3, Sink: unit.Length(c.sink) * cm,
+		}}
 		m := build(t, p)
 		s := m.Solids[0]
 		level := 30 + c.sink // of the water over the body's lowest point
@@ -359,9 +370,13 @@ func TestKnownBodies(t *testing.T) {
 		for _, v := range []struct {
 			what      string
 			got, want float64
-		}{{"whole", s.Volume, c.whole}, {"in the bed", s.InBed, inBed}, {"in the water", s.InWater, inWater},
+		}{
+			{"whole", s.Volume, c.whole},
+			{"in the bed", s.InBed, inBed},
+			{"in the water", s.InWater, inWater},
 			{"out of the net water", (m.Facts.ToLevelL - m.Facts.FreeWaterL - 120) / 1000, inWater},
-			{"out of the bed", (120 - m.Facts.BedL) / 1000, inBed}} {
+			{"out of the bed", (120 - m.Facts.BedL) / 1000, inBed},
+		} {
 			e := math.Abs(v.got*1e6/v.want - 1)
 			worst = max(worst, e)
 			if e > 0.005 {
@@ -373,8 +388,10 @@ func TestKnownBodies(t *testing.T) {
 		}
 	}
 	t.Logf("worst relative error %.4f %%", 100*worst)
-	check.Record(t, check.Row{Room: "geometry", What: "sphere, cone, cylinder, wedge and torus part in the bed, part in water, part above: volumes", Source: "closed forms of solid geometry",
-		Worst: fmt.Sprintf("%.3f %%", 100*worst), Within: "0.5 %"})
+	check.Record(t, check.Row{
+		Room: "geometry", What: "sphere, cone, cylinder, wedge and torus part in the bed, part in water, part above: volumes", Source: "closed forms of solid geometry",
+		Worst: fmt.Sprintf("%.3f %%", 100*worst), Within: "0.5 %",
+	})
 }
 
 // On a sloping bed a sphere's part below the plane is a spherical cap, whatever the slope.
@@ -759,9 +776,12 @@ func TestMirror(t *testing.T) {
 		a, b float64
 		tol  float64
 	}{
-		{"net water", a.Facts.FreeWaterL, b.Facts.FreeWaterL, 1e-3}, {"bed", a.Facts.BedL, b.Facts.BedL, 1e-3},
-		{"filled weight", a.Facts.FilledKG, b.Facts.FilledKG, 1e-3}, {"steepest", a.Facts.MaxSlopeDeg, b.Facts.MaxSlopeDeg, 1e-6},
-		{"where", a.Facts.MaxSlopeAt[0], l/100 - b.Facts.MaxSlopeAt[0], 1e-6}, {"clearance", a.Facts.MinClearance, b.Facts.MinClearance, 1e-9},
+		{"net water", a.Facts.FreeWaterL, b.Facts.FreeWaterL, 1e-3},
+		{"bed", a.Facts.BedL, b.Facts.BedL, 1e-3},
+		{"filled weight", a.Facts.FilledKG, b.Facts.FilledKG, 1e-3},
+		{"steepest", a.Facts.MaxSlopeDeg, b.Facts.MaxSlopeDeg, 1e-6},
+		{"where", a.Facts.MaxSlopeAt[0], l/100 - b.Facts.MaxSlopeAt[0], 1e-6},
+		{"clearance", a.Facts.MinClearance, b.Facts.MinClearance, 1e-9},
 		{"in the bed", 1000 * a.Solids[0].InBed, 1000 * b.Solids[0].InBed, 1e-4},
 	} {
 		near(t, v.what, v.a, v.b, v.tol)
@@ -802,8 +822,10 @@ func TestBalanceOfVolumes(t *testing.T) {
 		}
 		p.Substrate.Layers = []plan.Layer{{Material: "lava granules", Depth: 2 * cm}, {Material: "active soil", Heights: &plan.Heights{Points: points}}}
 		for i := range rapid.IntRange(0, 3).Draw(rt, "pieces") {
-			h := plan.Hardscape{ID: fmt.Sprint("p", i), Kind: "stone", Material: "lava rock", At: plan.PointCM{num("at x", 0, 100), num("at y", 0, 60)},
-				Sink: unit.Length(num("sink", 0, 0.2)), Turn: unit.Angle(num("turn", -7, 7)), Tilt: unit.Angle(num("tilt", -7, 7))}
+			h := plan.Hardscape{
+				ID: fmt.Sprint("p", i), Kind: "stone", Material: "lava rock", At: plan.PointCM{num("at x", 0, 100), num("at y", 0, 60)},
+				Sink: unit.Length(num("sink", 0, 0.2)), Turn: unit.Angle(num("turn", -7, 7)), Tilt: unit.Angle(num("tilt", -7, 7)),
+			}
 			size := func(name string) unit.Length { return unit.Length(num(name, 0.01, 0.6)) }
 			switch rapid.IntRange(0, 2).Draw(rt, "shape") {
 			case 0:

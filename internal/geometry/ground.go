@@ -2,9 +2,8 @@ package geometry
 
 import (
 	"fmt"
-	"math"
-
 	"littoral/internal/plan"
+	"math"
 )
 
 // Ground is the bed: layers from below, then caps, each as a height over a fine lattice with straight lines between. Heights

@@ -2,10 +2,9 @@ package geometry
 
 import (
 	"hash/fnv"
+	"littoral/internal/mesh"
 	"math"
 	"math/rand/v2"
-
-	"littoral/internal/mesh"
 )
 
 // The stones and roots drawn here stand for pieces not yet chosen. Their outer measures are those of the plan; their form is invented
@@ -72,8 +71,28 @@ func geodesic(times int) *mesh.Mesh {
 	t := (1 + math.Sqrt(5)) / 2
 	m := &mesh.Mesh{
 		Vertices: [][3]float64{{-1, t, 0}, {1, t, 0}, {-1, -t, 0}, {1, -t, 0}, {0, -1, t}, {0, 1, t}, {0, -1, -t}, {0, 1, -t}, {t, 0, -1}, {t, 0, 1}, {-t, 0, -1}, {-t, 0, 1}},
-		Faces: [][3]int32{{0, 11, 5}, {0, 5, 1}, {0, 1, 7}, {0, 7, 10}, {0, 10, 11}, {1, 5, 9}, {5, 11, 4}, {11, 10, 2}, {10, 7, 6}, {7, 1, 8},
-			{3, 9, 4}, {3, 4, 2}, {3, 2, 6}, {3, 6, 8}, {3, 8, 9}, {4, 9, 5}, {2, 4, 11}, {6, 2, 10}, {8, 6, 7}, {9, 8, 1}},
+		Faces: [][3]int32{
+			{0, 11, 5},
+			{0, 5, 1},
+			{0, 1, 7},
+			{0, 7, 10},
+			{0, 10, 11},
+			{1, 5, 9},
+			{5, 11, 4},
+			{11, 10, 2},
+			{10, 7, 6},
+			{7, 1, 8},
+			{3, 9, 4},
+			{3, 4, 2},
+			{3, 2, 6},
+			{3, 6, 8},
+			{3, 8, 9},
+			{4, 9, 5},
+			{2, 4, 11},
+			{6, 2, 10},
+			{8, 6, 7},
+			{9, 8, 1},
+		},
 	}
 	unit := func(p [3]float64) [3]float64 {
 		l := math.Sqrt(p[0]*p[0] + p[1]*p[1] + p[2]*p[2])

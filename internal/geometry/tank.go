@@ -2,9 +2,8 @@ package geometry
 
 import (
 	"fmt"
-	"math"
-
 	"littoral/internal/plan"
+	"math"
 )
 
 const (

@@ -1,12 +1,11 @@
 package geometry
 
 import (
+	"littoral/internal/mesh"
 	"math"
 	"runtime"
 	"slices"
 	"sync"
-
-	"littoral/internal/mesh"
 )
 
 // span is a stretch of a vertical line inside a body, m.
@@ -137,6 +136,7 @@ func (r raster) each(m *mesh.Mesh, visit func(cell int, c crossing)) {
 func (r raster) first(u float64, n int) int {
 	return int(max(0, min(float64(n), math.Ceil(u-0.5-1e-6))))
 }
+
 func (r raster) last(u float64, n int) int {
 	return int(max(-1, min(float64(n-1), math.Floor(u-0.5+1e-6))))
 }

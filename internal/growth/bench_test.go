@@ -1,9 +1,8 @@
 package growth
 
 import (
-	"testing"
-
 	"littoral/internal/plan"
+	"testing"
 )
 
 // busy is a tank of 240 × 90 × 55 cm with 400 plants of all forms, settled for 60 days.

@@ -1,10 +1,9 @@
 package growth
 
 import (
+	"littoral/internal/catalog"
 	"math"
 	"strconv"
-
-	"littoral/internal/catalog"
 )
 
 // births lets plants that are near their size and growing make daughters on free, lit ground.

@@ -1,9 +1,8 @@
 package growth
 
 import (
-	"math"
-
 	"littoral/internal/catalog"
+	"math"
 )
 
 // floatOpaque is the share of light that leaves afloat stop where they lie (trade: 70–90 % shade below; common practice, no source).

@@ -1,11 +1,10 @@
 package growth
 
 import (
-	"math"
-	"strings"
-
 	"littoral/internal/catalog"
 	"littoral/internal/plan"
+	"math"
+	"strings"
 )
 
 // Cut tells what a pass with the scissors took out.

@@ -1,10 +1,9 @@
 package growth
 
 import (
+	"littoral/internal/catalog"
 	"math"
 	"slices"
-
-	"littoral/internal/catalog"
 )
 
 // sumLight adds up a plant's photosynthesis over the day's pieces of light and its leaf layers, in hours of saturation.

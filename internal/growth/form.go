@@ -1,9 +1,8 @@
 package growth
 
 import (
-	"math"
-
 	"littoral/internal/catalog"
+	"math"
 )
 
 // Leaves seen from above hide the share 1 − e^{−a·L} of the ground at a leaf area index L: a is 1 for leaves at random, and more

@@ -1,9 +1,8 @@
 package growth
 
 import (
-	"math"
-
 	"littoral/internal/catalog"
+	"math"
 )
 
 // Grow lets the day happen with what the plants were given. Everything taken ends up in plants, detritus or the water.
@@ -59,8 +58,10 @@ func (s *Stand) ratios(got Taken) inflow {
 	dem := &d.demand
 	in := inflow{
 		carbon: [3]float64{ratio(got.FixedC[0], dem.GrossC[0]), ratio(got.FixedC[1], dem.GrossC[1]), 1},
-		water: [4]float64{ratio(got.Water.N, dem.Water.N), ratio(got.Water.P, dem.Water.P), ratio(got.Water.K, dem.Water.K),
-			ratio(got.Water.Fe, dem.Water.Fe)},
+		water: [4]float64{
+			ratio(got.Water.N, dem.Water.N), ratio(got.Water.P, dem.Water.P), ratio(got.Water.K, dem.Water.K),
+			ratio(got.Water.Fe, dem.Water.Fe),
+		},
 	}
 	for i, a := range dem.Root {
 		if i < len(got.Root) {

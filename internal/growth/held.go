@@ -1,11 +1,10 @@
 package growth
 
 import (
+	"littoral/internal/catalog"
 	"math"
 	"slices"
 	"strings"
-
-	"littoral/internal/catalog"
 )
 
 // Held tells what kept a planting from growing as fast as its species can, over a span of days.

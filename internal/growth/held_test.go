@@ -2,11 +2,10 @@ package growth
 
 import (
 	"fmt"
-	"math"
-	"testing"
-
 	"littoral/internal/check"
 	"littoral/internal/plan"
+	"math"
+	"testing"
 )
 
 // The factors multiply to what was reached, the shares add up to one, and each cause is named where it acts.

@@ -2,12 +2,11 @@ package growth
 
 import (
 	"fmt"
-	"math"
-	"testing"
-
 	"littoral/internal/catalog"
 	"littoral/internal/check"
 	"littoral/internal/plan"
+	"math"
+	"testing"
 )
 
 func near(t *testing.T, what string, got, want, tol float64) float64 {
@@ -76,9 +75,14 @@ func TestQuota(t *testing.T) {
 		name            string
 		q, lo, hi, want float64
 	}{
-		{"N 1.3 %", 0.013, 0.01, 0.035, 0.3231}, {"N 2 %", 0.02, 0.01, 0.035, 0.7}, {"N 3.5 %", 0.035, 0.01, 0.035, 1},
-		{"P 0.13 %", 0.0013, 0.0008, 0.0035, 0.4986}, {"P 0.2 %", 0.002, 0.0008, 0.0035, 0.7778},
-		{"floor", 0.01, 0.01, 0.035, 0}, {"below the floor", 0.005, 0.01, 0.035, 0}, {"above the ceiling", 0.05, 0.01, 0.035, 1},
+		{"N 1.3 %", 0.013, 0.01, 0.035, 0.3231},
+		{"N 2 %", 0.02, 0.01, 0.035, 0.7},
+		{"N 3.5 %", 0.035, 0.01, 0.035, 1},
+		{"P 0.13 %", 0.0013, 0.0008, 0.0035, 0.4986},
+		{"P 0.2 %", 0.002, 0.0008, 0.0035, 0.7778},
+		{"floor", 0.01, 0.01, 0.035, 0},
+		{"below the floor", 0.005, 0.01, 0.035, 0},
+		{"above the ceiling", 0.05, 0.01, 0.035, 1},
 	} {
 		worst = max(worst, near(t, c.name, droop(c.q, c.lo, c.hi), c.want, 5e-5))
 	}

@@ -1,10 +1,9 @@
 package growth
 
 import (
-	"math"
-
 	"littoral/internal/geometry"
 	"littoral/internal/plan"
+	"math"
 )
 
 // spot is a place for a plant: crown position, and the hardscape it sits on, if any.

@@ -1,12 +1,11 @@
 package growth
 
 import (
-	"math"
-	"testing"
-
 	"littoral/internal/catalog"
 	"littoral/internal/geometry"
 	"littoral/internal/plan"
+	"math"
+	"testing"
 )
 
 // rig is a simple tank around a stand: light that falls straight down by Beer–Lambert, water of fixed or running-down content,

@@ -1,15 +1,14 @@
 package growth
 
 import (
-	"math"
-	"slices"
-	"strconv"
-	"strings"
-
 	"littoral/internal/catalog"
 	"littoral/internal/geometry"
 	"littoral/internal/plan"
 	"littoral/internal/unit"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
 )
 
 // most is how many plants are told apart; beyond it daughters join the nearest plant of their kind as one larger plant.

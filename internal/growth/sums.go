@@ -1,10 +1,9 @@
 package growth
 
 import (
+	"littoral/internal/catalog"
 	"slices"
 	"strings"
-
-	"littoral/internal/catalog"
 )
 
 // Sum is a planting as a whole.

@@ -2,12 +2,11 @@ package growth
 
 import (
 	"fmt"
-	"math"
-	"testing"
-
 	"littoral/internal/catalog"
 	"littoral/internal/check"
 	"littoral/internal/plan"
+	"math"
+	"testing"
 )
 
 const practice = "common practice, no source"

@@ -1,10 +1,9 @@
 package growth
 
 import (
+	"littoral/internal/catalog"
 	"math"
 	"strings"
-
-	"littoral/internal/catalog"
 )
 
 // carbonPerGram is what plant matter holds, mmol C per g dry mass: 38 % carbon (between 33.6 %, Duarte 1990, and 40 %, PCLake).

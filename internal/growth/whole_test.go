@@ -2,6 +2,11 @@ package growth
 
 import (
 	"fmt"
+	"littoral/internal/catalog"
+	"littoral/internal/check"
+	"littoral/internal/geometry"
+	"littoral/internal/mesh"
+	"littoral/internal/plan"
 	"math"
 	"slices"
 	"strings"
@@ -9,12 +14,6 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
-
-	"littoral/internal/catalog"
-	"littoral/internal/check"
-	"littoral/internal/geometry"
-	"littoral/internal/mesh"
-	"littoral/internal/plan"
 )
 
 // mixed is a small tank with every form.

@@ -3,11 +3,10 @@ package ies
 import (
 	"errors"
 	"fmt"
+	"littoral/internal/check"
 	"math"
 	"strings"
 	"testing"
-
-	"littoral/internal/check"
 )
 
 // file writes a file whose intensity is that of the function, in steps of 5°.

@@ -1,9 +1,8 @@
 package light
 
 import (
-	"math"
-
 	"littoral/internal/geometry"
+	"math"
 )
 
 // Wish is what lamps are to give.

@@ -1,11 +1,10 @@
 package light
 
 import (
+	"littoral/internal/geometry"
 	"math"
 	"syscall"
 	"testing"
-
-	"littoral/internal/geometry"
 )
 
 // library is a large display tank with a bed that rises to the back, a stone and two panels; 2.5 cm voxels.

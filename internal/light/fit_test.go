@@ -2,10 +2,9 @@ package light
 
 import (
 	"fmt"
+	"littoral/internal/check"
 	"math"
 	"testing"
-
-	"littoral/internal/check"
 )
 
 // TestPointLikeField holds single points to the solved field.

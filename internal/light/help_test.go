@@ -2,12 +2,11 @@ package light
 
 import (
 	"encoding/csv"
+	"littoral/internal/geometry"
 	"math"
 	"os"
 	"strconv"
 	"testing"
-
-	"littoral/internal/geometry"
 )
 
 // boxTank is an open box of the given inner measures, filled to height z (m).

@@ -2,12 +2,11 @@ package light
 
 import (
 	"fmt"
-	"math"
-	"strings"
-
 	"littoral/internal/catalog"
 	"littoral/internal/geometry"
 	"littoral/internal/plan"
+	"math"
+	"strings"
 )
 
 // Source is one lamp: a level rectangle (or a point, when its size is zero) over the water.

@@ -1,15 +1,14 @@
 package light
 
 import (
+	"littoral/internal/catalog"
+	"littoral/internal/plan"
+	"littoral/internal/unit"
 	"math"
 	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
-
-	"littoral/internal/catalog"
-	"littoral/internal/plan"
-	"littoral/internal/unit"
 )
 
 func TestSources(t *testing.T) {

@@ -1,9 +1,8 @@
 package light
 
 import (
-	"math"
-
 	"littoral/internal/ies"
+	"math"
 )
 
 // Lobe is the beam of a lamp that is not the same all round: intensity for unit photon flux (1/sr) by direction below the horizontal. It is

@@ -2,10 +2,9 @@ package light
 
 import (
 	"fmt"
+	"littoral/internal/check"
 	"math"
 	"testing"
-
-	"littoral/internal/check"
 )
 
 // TestLobeLikeBeam lays a cosⁿ beam on as a table: the field must be that of the beam in the tables.

@@ -2,12 +2,11 @@ package light
 
 import (
 	"fmt"
+	"littoral/internal/check"
 	"math"
 	"testing"
 
 	"pgregory.net/rapid"
-
-	"littoral/internal/check"
 )
 
 func TestFresnelAndSnell(t *testing.T) {

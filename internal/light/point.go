@@ -1,9 +1,8 @@
 package light
 
 import (
-	"math"
-
 	"littoral/internal/geometry"
+	"math"
 )
 
 // At is the planar downwelling PPFD (µmol m⁻² s⁻¹) of the lamp at full power at a place (x, y in m) and depth below the surface (m; 0 or

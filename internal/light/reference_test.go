@@ -2,11 +2,10 @@ package light
 
 import (
 	"fmt"
-	"math"
-	"testing"
-
 	"littoral/internal/check"
 	"littoral/internal/geometry"
+	"math"
+	"testing"
 )
 
 // tracer made the reference values: absorption, Fresnel and refraction by chance, scattering by Henyey and Greenstein's phase function. Its own proof:

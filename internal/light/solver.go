@@ -1,13 +1,12 @@
 package light
 
 import (
+	"littoral/internal/geometry"
 	"math"
 	"runtime"
 	"sort"
 	"sync"
 	"sync/atomic"
-
-	"littoral/internal/geometry"
 )
 
 // Options are the solver's settings; the zero value is the usual choice.

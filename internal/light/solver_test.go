@@ -2,14 +2,13 @@ package light
 
 import (
 	"fmt"
+	"littoral/internal/check"
+	"littoral/internal/geometry"
 	"math"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
-
-	"littoral/internal/check"
-	"littoral/internal/geometry"
 )
 
 func TestInverseSquareAndCosineLaw(t *testing.T) {

@@ -2,12 +2,11 @@ package light
 
 import (
 	"fmt"
+	"littoral/internal/check"
+	"littoral/internal/geometry"
 	"math"
 	"math/rand/v2"
 	"testing"
-
-	"littoral/internal/check"
-	"littoral/internal/geometry"
 )
 
 // photonTracer follows photons one by one by chance: the plainest way to reckon light, slow and noisy, and with nothing in common with the

@@ -3,10 +3,9 @@ package papers
 import (
 	"fmt"
 	"io"
-	"strings"
-
 	"littoral/internal/forecast"
 	"littoral/internal/unit"
+	"strings"
 )
 
 // BandsJSON is what many members say together. Bands are the 10, 50 and 90 % quantiles over the members.

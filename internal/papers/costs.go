@@ -2,14 +2,13 @@ package papers
 
 import (
 	"fmt"
-	"math"
-	"sort"
-	"strings"
-
 	"littoral/internal/catalog"
 	"littoral/internal/forecast"
 	"littoral/internal/plan"
 	"littoral/internal/unit"
+	"math"
+	"sort"
+	"strings"
 )
 
 // Rules of thumb of a planting day, common practice, no source.

@@ -3,17 +3,16 @@ package papers
 import (
 	"encoding/json"
 	"fmt"
-	"math"
-	"strings"
-	"testing"
-
-	"github.com/google/go-cmp/cmp"
-
 	"littoral/internal/check"
 	"littoral/internal/findings"
 	"littoral/internal/forecast"
 	"littoral/internal/plan"
 	"littoral/internal/unit"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
 )
 
 func priced(rows ...plan.Price) *forecast.Forecast {
@@ -163,8 +162,10 @@ func TestPlantingDayOfTheWorkedJob(t *testing.T) {
 	if d.Pots != 62 || math.Abs(d.PlantH-4.6) > .1 || math.Abs(d.BuildH-25) > .3 || d.Planters != 2 {
 		t.Errorf("%+v", d)
 	}
-	check.Record(t, check.Row{Room: "papers", What: "person-hours to plant 62 pots and to build 1.4 m²", Source: "the trade's worked job, common practice, no source",
-		Worst: fmt.Sprintf("%.1f and %.1f h", math.Abs(d.PlantH-4.6), math.Abs(d.BuildH-25)), Within: "0.1 and 0.3 h of 4.6 and 25"})
+	check.Record(t, check.Row{
+		Room: "papers", What: "person-hours to plant 62 pots and to build 1.4 m²", Source: "the trade's worked job, common practice, no source",
+		Worst: fmt.Sprintf("%.1f and %.1f h", math.Abs(d.PlantH-4.6), math.Abs(d.BuildH-25)), Within: "0.1 and 0.3 h of 4.6 and 25",
+	})
 }
 
 func TestIronIsWhatOneCanBuy(t *testing.T) {

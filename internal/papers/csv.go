@@ -4,12 +4,11 @@ import (
 	"bytes"
 	"encoding/csv"
 	"fmt"
+	"littoral/internal/forecast"
+	"littoral/internal/growth"
 	"math"
 	"sort"
 	"strconv"
-
-	"littoral/internal/forecast"
-	"littoral/internal/growth"
 )
 
 // column is one column of series.csv: its name carries the unit, places its decimals.
@@ -126,8 +125,10 @@ func seriesCSV(f *forecast.Forecast) []byte {
 	})
 }
 
-var plantsHeader = []string{"day", "id", "planting", "species", "x_cm", "y_cm", "crown_z_cm", "on", "born_day", "plants_together", "height_cm", "spread_cm", "leaves", "stems",
-	"shoot_dry_g", "root_dry_g", "n_share", "p_share", "k_share", "iron_status", "leaf_area_cm2", "ppfd_umol_m2_s", "top_ppfd_umol_m2_s", "least", "least_factor", "shaded_by", "submersed_share"}
+var plantsHeader = []string{
+	"day", "id", "planting", "species", "x_cm", "y_cm", "crown_z_cm", "on", "born_day", "plants_together", "height_cm", "spread_cm", "leaves", "stems",
+	"shoot_dry_g", "root_dry_g", "n_share", "p_share", "k_share", "iron_status", "leaf_area_cm2", "ppfd_umol_m2_s", "top_ppfd_umol_m2_s", "least", "least_factor", "shaded_by", "submersed_share",
+}
 
 // plantsCSV is a line for each plant on the days of the four views.
 func plantsCSV(t *teller) []byte {
@@ -140,9 +141,11 @@ func plantsCSV(t *teller) []byte {
 			for i := range s.Plants {
 				p := &s.Plants[i]
 				least, factor := p.Limits.Least()
-				write([]string{strconv.Itoa(s.Day), cell(p.ID), cell(p.Planting), cell(speciesOf(p)), decimal(100*p.X, 1), decimal(100*p.Y, 1), decimal(100*p.Z, 1), cell(p.On), strconv.Itoa(p.Born),
+				write([]string{
+					strconv.Itoa(s.Day), cell(p.ID), cell(p.Planting), cell(speciesOf(p)), decimal(100*p.X, 1), decimal(100*p.Y, 1), decimal(100*p.Z, 1), cell(p.On), strconv.Itoa(p.Born),
 					decimal(max(p.Count, 1), 0), decimal(100*p.HeightM, 1), decimal(100*p.SpreadM, 1), decimal(p.Leaves, 0), decimal(p.Stems, 0), decimal(p.ShootG, 3), decimal(p.RootG, 3),
-					decimal(p.QN, 4), decimal(p.QP, 5), decimal(p.QK, 4), decimal(p.Iron, 2), decimal(1e4*p.LeafM2, 0), decimal(p.PPFD, 1), decimal(p.TopPPFD, 1), least, decimal(factor, 2), cell(p.Shader), decimal(p.Submerse, 2)})
+					decimal(p.QN, 4), decimal(p.QP, 5), decimal(p.QK, 4), decimal(p.Iron, 2), decimal(1e4*p.LeafM2, 0), decimal(p.PPFD, 1), decimal(p.TopPPFD, 1), least, decimal(factor, 2), cell(p.Shader), decimal(p.Submerse, 2),
+				})
 			}
 		}
 	})

@@ -4,11 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
-
 	"littoral/internal/findings"
 	"littoral/internal/forecast"
+	"os"
+	"path/filepath"
 )
 
 // Options says what the papers may leave to the caller.

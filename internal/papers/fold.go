@@ -2,9 +2,8 @@ package papers
 
 import (
 	"fmt"
-	"strings"
-
 	"littoral/internal/findings"
+	"strings"
 )
 
 // fold is findings of one rule that say the same of several plantings, told as one. First is the gravest of them.

@@ -4,12 +4,11 @@ import (
 	"bytes"
 	_ "embed"
 	"encoding/json"
+	"littoral/internal/findings"
+	"littoral/internal/forecast"
 	"math"
 
 	"github.com/invopop/jsonschema"
-
-	"littoral/internal/findings"
-	"littoral/internal/forecast"
 )
 
 // SchemaID names the schema of forecast.json. It is a name, not an address: nothing is to be fetched from it.
@@ -175,8 +174,10 @@ func (t *teller) costsJSON() *CostsJSON {
 		}
 		return out
 	}
-	out := &CostsJSON{Currency: c.Currency, HourlyRate: places(c.Rate, 4), Years: []CostBlockJSON{},
-		Planting: PlantingDayJSON{d.Pots, places(d.PlantH, 2), places(d.PrepareH, 2), d.Planters, places(d.LastsH, 2), places(d.BuildH, 2)}}
+	out := &CostsJSON{
+		Currency: c.Currency, HourlyRate: places(c.Rate, 4), Years: []CostBlockJSON{},
+		Planting: PlantingDayJSON{d.Pots, places(d.PlantH, 2), places(d.PrepareH, 2), d.Planters, places(d.LastsH, 2), places(d.BuildH, 2)},
+	}
 	if c.Build != nil {
 		b := block(c.Build)
 		out.Building = &b
@@ -218,8 +219,10 @@ func JSON(f *forecast.Forecast, found []findings.Finding) Outcome {
 	if n := len(f.Snapshots); n > 0 {
 		for i := range f.Snapshots[n-1].Plants {
 			p := &f.Snapshots[n-1].Plants[i]
-			s.Plants = append(s.Plants, PlantEnd{ID: p.ID, Species: speciesOf(p), Planting: p.Planting, XCM: places(100*p.X, 1), YCM: places(100*p.Y, 1),
-				HeightCM: places(100*p.HeightM, 1), SpreadCM: places(100*p.SpreadM, 1), ShootG: places(p.ShootG, 3)})
+			s.Plants = append(s.Plants, PlantEnd{
+				ID: p.ID, Species: speciesOf(p), Planting: p.Planting, XCM: places(100*p.X, 1), YCM: places(100*p.Y, 1),
+				HeightCM: places(100*p.HeightM, 1), SpreadCM: places(100*p.SpreadM, 1), ShootG: places(p.ShootG, 3),
+			})
 		}
 	}
 	for i := range t.found {
@@ -259,8 +262,10 @@ func fileJSON(f *forecast.Forecast, found []findings.Finding, bands *forecast.Ba
 			h.Species = m.Species.Name
 		}
 		x := &m.Shares
-		h.Shares = SharesJSON{places(x.Light, 4), places(x.CO2, 4), places(x.N, 4), places(x.P, 4), places(x.K, 4), places(x.Fe, 4), places(x.Temp, 4), places(x.Space, 4),
-			places(x.Room, 4), places(x.Water, 4), places(x.Settle, 4)}
+		h.Shares = SharesJSON{
+			places(x.Light, 4), places(x.CO2, 4), places(x.N, 4), places(x.P, 4), places(x.K, 4), places(x.Fe, 4), places(x.Temp, 4), places(x.Space, 4),
+			places(x.Room, 4), places(x.Water, 4), places(x.Settle, 4),
+		}
 		s.Held = append(s.Held, h)
 	}
 	for i := range f.Balance.Elements {

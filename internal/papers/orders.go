@@ -2,14 +2,13 @@ package papers
 
 import (
 	"fmt"
-	"math"
-	"sort"
-	"strings"
-
 	"littoral/internal/catalog"
 	"littoral/internal/forecast"
 	"littoral/internal/plan"
 	"littoral/internal/unit"
+	"math"
+	"sort"
+	"strings"
 )
 
 // Rules of thumb of an order list. All common practice, no source.

@@ -8,6 +8,12 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"littoral/internal/check"
+	"littoral/internal/findings"
+	"littoral/internal/forecast"
+	"littoral/internal/geometry"
+	"littoral/internal/picture/sample"
+	"littoral/internal/unit"
 	"math"
 	"os"
 	"path/filepath"
@@ -20,13 +26,6 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/santhosh-tekuri/jsonschema/v6"
 	"pgregory.net/rapid"
-
-	"littoral/internal/check"
-	"littoral/internal/findings"
-	"littoral/internal/forecast"
-	"littoral/internal/geometry"
-	"littoral/internal/picture/sample"
-	"littoral/internal/unit"
 )
 
 // found is an invented set of findings: with and without a place, of one kind twice, in no order.

@@ -5,14 +5,13 @@ import (
 	_ "embed"
 	"fmt"
 	"html/template"
-	"math"
-	"sort"
-	"strings"
-
 	"littoral/internal/findings"
 	"littoral/internal/forecast"
 	"littoral/internal/picture"
 	"littoral/internal/unit"
+	"math"
+	"sort"
+	"strings"
 )
 
 //go:embed report.html.tmpl
@@ -308,9 +307,11 @@ func (t *teller) plates(p *page, key *picture.Key, scale float64, bands *forecas
 	if t.system == unit.US {
 		contour = "every half inch, named every inch"
 	}
-	p.Plan = plate{SVG: svg(plan), Name: "Plan.", Wide: true,
+	p.Plan = plate{
+		SVG: svg(plan), Name: "Plan.", Wide: true,
 		Says:  fmt.Sprintf("%s of %s. Contours of the bed %s; plants as wide as in %s", capital(count(pots, "pot", "pots")), count(species, "species", "species"), contour, unit.FormatDay(unit.Day(year))),
-		Aside: "front glass below"}
+		Aside: "front glass below",
+	}
 	snap := nearest(f, year)
 	elevation := func(id string, s *forecast.Snapshot, v picture.View) picture.Drawing {
 		return picture.Elevation(id, f, key, s, v, scale, t.system)
@@ -369,8 +370,10 @@ func (t *teller) plates(p *page, key *picture.Key, scale float64, bands *forecas
 	if len(f.LightMaps) > 0 {
 		m := &f.LightMaps[0]
 		d := picture.LightMap("light", f, m, scale, t.system)
-		p.Light = plate{SVG: svg(d), Name: "Light at the bed, " + unit.FormatDay(unit.Day(m.Day)) + ".", Wide: true,
-			Says: fmt.Sprintf("%s to %s µmol/m²/s at full power, mean %s. Strong lines where the house's classes meet; lamps dashed", figure(m.Min, 2), figure(m.Max, 2), figure(m.Mean, 2))}
+		p.Light = plate{
+			SVG: svg(d), Name: "Light at the bed, " + unit.FormatDay(unit.Day(m.Day)) + ".", Wide: true,
+			Says: fmt.Sprintf("%s to %s µmol/m²/s at full power, mean %s. Strong lines where the house's classes meet; lamps dashed", figure(m.Min, 2), figure(m.Max, 2), figure(m.Mean, 2)),
+		}
 		b := picture.LightBorders(t.house)
 		p.LightNote = fmt.Sprintf("House classes: low from %s, medium from %s, high from %s µmol/m²/s. Texts of the trade disagree by a factor of two to three.", figure(b[0], 2), figure(b[1], 2), figure(b[2], 2))
 		t.lightTable(p, m)
@@ -492,18 +495,24 @@ func (t *teller) charts(p *page, key *picture.Key, svg func(picture.Drawing) tem
 	kh, gh := func(d *forecast.Day) float64 { return d.KH }, func(d *forecast.Day) float64 { return d.GH }
 	add(picture.Chart{Title: "Hardness", Unit: "degrees", Zero: true, Lines: []picture.Series{series("KH", kh), series("GH", gh)}}, said("KH %s", a, b, kh, 2)+", "+said("GH %s, ", a, b, gh, 2)+span)
 	on := func(d *forecast.Day) float64 { return d.CO2On }
-	add(picture.Chart{Title: "CO2", Unit: "mg/L", Zero: true, Least: 5, Lines: []picture.Series{series("mean lit", on), series("at lights-on", func(d *forecast.Day) float64 { return d.CO2Dawn }), series("end of night", func(d *forecast.Day) float64 { return d.CO2Night })},
-		Limits: []picture.Limit{{V: t.house.CO2Limit.House, Name: "house limit with animals"}}}, said("%s mg/L while lit, ", a, b, on, 2)+span)
+	add(picture.Chart{
+		Title: "CO2", Unit: "mg/L", Zero: true, Least: 5, Lines: []picture.Series{series("mean lit", on), series("at lights-on", func(d *forecast.Day) float64 { return d.CO2Dawn }), series("end of night", func(d *forecast.Day) float64 { return d.CO2Night })},
+		Limits: []picture.Limit{{V: t.house.CO2Limit.House, Name: "house limit with animals"}},
+	}, said("%s mg/L while lit, ", a, b, on, 2)+span)
 	o2 := func(d *forecast.Day) float64 { return d.O2Dawn }
 	olo, _, oday, _ := t.ranged(0, f.Length, o2)
-	add(picture.Chart{Title: "Oxygen", Unit: "mg/L", Zero: true, Lines: []picture.Series{series("highest", func(d *forecast.Day) float64 { return d.O2Dusk }), series("dawn", o2)},
-		Limits: []picture.Limit{{V: t.house.OxygenMin, Name: "house least at dawn"}}}, fmt.Sprintf("never under %s mg/L at dawn, %s", figure(olo, 2), unit.FormatDay(unit.Day(oday))))
+	add(picture.Chart{
+		Title: "Oxygen", Unit: "mg/L", Zero: true, Lines: []picture.Series{series("highest", func(d *forecast.Day) float64 { return d.O2Dusk }), series("dawn", o2)},
+		Limits: []picture.Limit{{V: t.house.OxygenMin, Name: "house least at dawn"}},
+	}, fmt.Sprintf("never under %s mg/L at dawn, %s", figure(olo, 2), unit.FormatDay(unit.Day(oday))))
 	nh4, no2 := func(d *forecast.Day) float64 { return d.NH4 }, func(d *forecast.Day) float64 { return d.NO2 }
 	_, nh, _, nd := t.ranged(-9999, 56, nh4)
 	_, nn, _, nnd := t.ranged(-9999, 56, no2)
-	add(picture.Chart{Title: "Ammonium and nitrite, first eight weeks", Unit: "mg/L", Zero: true, Least: .2, From: days[0], To: min(56, f.Length),
+	add(picture.Chart{
+		Title: "Ammonium and nitrite, first eight weeks", Unit: "mg/L", Zero: true, Least: .2, From: days[0], To: min(56, f.Length),
 		Lines:  []picture.Series{series("NH4", nh4), series("NO2", no2)},
-		Limits: []picture.Limit{{V: t.house.Nitrite["fish"], Name: "house alarm, nitrite for fish"}}}, fmt.Sprintf("NH4 at most %s on day %d, NO2 at most %s on day %d", figure(nh, 2), nd, figure(nn, 2), nnd))
+		Limits: []picture.Limit{{V: t.house.Nitrite["fish"], Name: "house alarm, nitrite for fish"}},
+	}, fmt.Sprintf("NH4 at most %s on day %d, NO2 at most %s on day %d", figure(nh, 2), nd, figure(nn, 2), nnd))
 	no3, k := func(d *forecast.Day) float64 { return d.NO3 }, func(d *forecast.Day) float64 { return d.K }
 	add(picture.Chart{Title: "Nitrate and potassium", Unit: "mg/L", Zero: true, Lines: []picture.Series{series("NO3", no3), series("K", k)}}, said("NO3 %s, ", a, b, no3, 2)+said("K %s, ", a, b, k, 2)+span)
 	po4, fe := func(d *forecast.Day) float64 { return d.PO4 }, func(d *forecast.Day) float64 { return d.Fe }

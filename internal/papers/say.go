@@ -2,17 +2,16 @@ package papers
 
 import (
 	"fmt"
-	"math"
-	"sort"
-	"strings"
-	"time"
-
 	"littoral/internal/catalog"
 	"littoral/internal/findings"
 	"littoral/internal/forecast"
 	"littoral/internal/growth"
 	"littoral/internal/plan"
 	"littoral/internal/unit"
+	"math"
+	"sort"
+	"strings"
+	"time"
 )
 
 // teller knows a forecast and the units in which to speak of it.
@@ -77,6 +76,7 @@ func (t *teller) about(kg float64) string {
 	}
 	return t.shown(unit.KindMass, kg, 2)
 }
+
 func (t *teller) temp(c float64) string     { return unit.Format(unit.KindTemperature, c, t.system) }
 func (t *teller) load(pa float64) string    { return t.shown(unit.KindPressure, pa, 2) }
 func (t *teller) clock(s unit.Clock) string { return unit.Format(unit.KindClock, float64(s), t.system) }

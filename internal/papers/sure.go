@@ -3,7 +3,6 @@ package papers
 import (
 	"fmt"
 	"html/template"
-
 	"littoral/internal/forecast"
 	"littoral/internal/picture"
 	"littoral/internal/unit"

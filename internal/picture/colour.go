@@ -2,13 +2,12 @@ package picture
 
 import (
 	"fmt"
+	"littoral/internal/catalog"
+	"littoral/internal/forecast"
 	"math"
 	"sort"
 	"strconv"
 	"strings"
-
-	"littoral/internal/catalog"
-	"littoral/internal/forecast"
 )
 
 // rgb is a colour, 0..255 each.

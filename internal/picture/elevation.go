@@ -2,14 +2,13 @@ package picture
 
 import (
 	"fmt"
-	"math"
-	"sort"
-	"strings"
-
 	"littoral/internal/forecast"
 	"littoral/internal/geometry"
 	"littoral/internal/growth"
 	"littoral/internal/unit"
+	"math"
+	"sort"
+	"strings"
 )
 
 // leafBudget is about how many leaves one elevation may draw before tufts are thinned: a page of eight stays a few megabytes.

@@ -1,10 +1,9 @@
 package picture
 
 import (
-	"math"
-
 	"littoral/internal/forecast"
 	"littoral/internal/geometry"
+	"math"
 )
 
 // field is a value over the floor of the tank, known at the middle of cells.

@@ -2,11 +2,10 @@ package picture
 
 import (
 	"fmt"
-	"math"
-
 	"littoral/internal/forecast"
 	"littoral/internal/plan"
 	"littoral/internal/unit"
+	"math"
 )
 
 // LightBorders are the PPFD, µmol/m²/s, between below low, low, medium and high: where the house's class bands begin.

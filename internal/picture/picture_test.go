@@ -5,12 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
-	"strings"
-	"testing"
-
-	"pgregory.net/rapid"
-
 	"littoral/internal/catalog"
 	"littoral/internal/check"
 	"littoral/internal/forecast"
@@ -19,6 +13,11 @@ import (
 	"littoral/internal/picture/sample"
 	"littoral/internal/plan"
 	"littoral/internal/unit"
+	"math"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
 )
 
 // all draws everything there is of a forecast.
@@ -410,8 +409,14 @@ func TestChartPutsValuesWhereTheScaleSays(t *testing.T) {
 	if x != chartLeft || y != chartH-chartFoot {
 		t.Errorf("day 0, value 0 stands at %g, %g", x, y)
 	}
-	for _, empty := range []Chart{{ID: "e", Title: "none"}, {ID: "e", Title: "one day", Days: []int{5}, Lines: []Series{{V: []float64{1}}}}, {ID: "e", Title: "no numbers", Days: []int{0, 1}, Lines: []Series{{V: []float64{math.NaN(), math.Inf(1)}}}},
-		{ID: "e", Title: "bars", Bars: true, Days: []int{0, 30}, To: 60, Lines: []Series{{V: []float64{1}}}}, {ID: "e", Title: "band", Days: []int{0, 30}, Lines: []Series{{V: []float64{1, 2}, Low: []float64{0, 1}, High: []float64{2, 9}}}}, {ID: "e", Title: "stack", Stack: true, Days: []int{0, 30}, Lines: []Series{{V: []float64{1, 2}, Key: 3}, {V: []float64{2, math.NaN()}}}}} {
+	for _, empty := range []Chart{
+		{ID: "e", Title: "none"},
+		{ID: "e", Title: "one day", Days: []int{5}, Lines: []Series{{V: []float64{1}}}},
+		{ID: "e", Title: "no numbers", Days: []int{0, 1}, Lines: []Series{{V: []float64{math.NaN(), math.Inf(1)}}}},
+		{ID: "e", Title: "bars", Bars: true, Days: []int{0, 30}, To: 60, Lines: []Series{{V: []float64{1}}}},
+		{ID: "e", Title: "band", Days: []int{0, 30}, Lines: []Series{{V: []float64{1, 2}, Low: []float64{0, 1}, High: []float64{2, 9}}}},
+		{ID: "e", Title: "stack", Stack: true, Days: []int{0, 30}, Lines: []Series{{V: []float64{1, 2}, Key: 3}, {V: []float64{2, math.NaN()}}}},
+	} {
 		wellFormed(t, empty.Title, empty.Draw().SVG)
 	}
 }

@@ -1,11 +1,10 @@
 package picture
 
 import (
-	"math"
-	"strings"
-
 	"littoral/internal/catalog"
 	"littoral/internal/growth"
+	"math"
+	"strings"
 )
 
 // A plant is drawn from its state. Its form and leaf shape give the manner, its id the chance of every leaf; the result is then
@@ -44,6 +43,7 @@ func (p *part) line(x, y float64) { p.ops = append(p.ops, op{'L', [3][2]float64{
 func (p *part) quad(cx, cy, x, y float64) {
 	p.ops = append(p.ops, op{'Q', [3][2]float64{{cx, cy}, {x, y}}})
 }
+
 func (p *part) cubic(ax, ay, bx, by, x, y float64) {
 	p.ops = append(p.ops, op{'C', [3][2]float64{{ax, ay}, {bx, by}, {x, y}}})
 }
@@ -400,7 +400,7 @@ func rosette(f *figure, d draws, kind leafKind, n int, wide float64) {
 		lean := clamp(.16+1.0*math.Sqrt(float64(o.i)+.3)/math.Sqrt(float64(n))+d.between(k, -.12, .12), .08, 1.25)
 		length := d.between(k+1, .8, 1)
 		x, y := length*math.Sin(lean)*math.Cos(turn)*wide/1.2, length*math.Cos(lean)
-		bend := -x / (math.Abs(x) + .2) * d.between(k+2, .1, .24) * (lean)
+		bend := -x / (math.Abs(x) + .2) * d.between(k+2, .1, .24) * lean
 		l := math.Hypot(x, y)
 		stalked := kind == ovate || kind == heart || kind == spoon || kind == lens && breadth > .1 && wide < 2.5
 		if stalked {

@@ -2,14 +2,13 @@ package picture
 
 import (
 	"fmt"
-	"math"
-	"sort"
-	"strings"
-
 	"littoral/internal/catalog"
 	"littoral/internal/forecast"
 	"littoral/internal/plan"
 	"littoral/internal/unit"
+	"math"
+	"sort"
+	"strings"
 )
 
 // Mark is a numbered ring on the plan that ties a note to a place.

@@ -1,9 +1,8 @@
 package picture
 
 import (
-	"math"
-
 	"littoral/internal/mesh"
+	"math"
 )
 
 // A body of many faces (a scanned stone has tens of thousands) is drawn by what one sees of it: its faces are looked at through a

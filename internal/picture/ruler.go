@@ -2,10 +2,9 @@ package picture
 
 import (
 	"fmt"
+	"littoral/internal/forecast"
 	"math"
 	"sort"
-
-	"littoral/internal/forecast"
 )
 
 // early is the end of the first eight weeks, in which a tank changes faster than ever after: they get a fifth of every ruler.

@@ -231,8 +231,10 @@ func chem(s string) string {
 }
 
 // formulas are the words whose figures are lowered, longest first.
-var formulas = []string{"Ca(NO3)2·4H2O", "Mg(NO3)2·6H2O", "CaSO4·2H2O", "CaCl2·2H2O", "MgSO4·7H2O", "MgCl2·6H2O", "FeSO4·7H2O", "MnSO4·H2O", "(NH4)2SO4", "NH4Cl", "Ca(NO3)2", "KH2PO4", "K2HPO4", "Mg(NO3)2", "NaHCO3", "CaCO3", "KHCO3", "K2CO3", "K2SO4", "CaSO4", "MgSO4", "CaCl2", "MgCl2",
-	"NH4NO3", "KNO3", "H2O", "H2S", "HCO3", "NH3", "NH4", "NO2", "NO3", "PO4", "SO4", "P2O5", "K2O", "CO2", "O2"}
+var formulas = []string{
+	"Ca(NO3)2·4H2O", "Mg(NO3)2·6H2O", "CaSO4·2H2O", "CaCl2·2H2O", "MgSO4·7H2O", "MgCl2·6H2O", "FeSO4·7H2O", "MnSO4·H2O", "(NH4)2SO4", "NH4Cl", "Ca(NO3)2", "KH2PO4", "K2HPO4", "Mg(NO3)2", "NaHCO3", "CaCO3", "KHCO3", "K2CO3", "K2SO4", "CaSO4", "MgSO4", "CaCl2", "MgCl2",
+	"NH4NO3", "KNO3", "H2O", "H2S", "HCO3", "NH3", "NH4", "NO2", "NO3", "PO4", "SO4", "P2O5", "K2O", "CO2", "O2",
+}
 
 // lower passes every figure of a known formula through wrap. The text is already escaped.
 func lower(s string, wrap func(string) string) string {

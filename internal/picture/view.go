@@ -1,9 +1,8 @@
 package picture
 
 import (
-	"math"
-
 	"littoral/internal/geometry"
+	"math"
 )
 
 // View is a side from which the tank is looked at, level, without perspective, so that every height can be measured.

@@ -2,11 +2,10 @@ package plan
 
 import (
 	"hash"
+	"littoral/internal/unit"
 	"sort"
 	"strings"
 	"time"
-
-	"littoral/internal/unit"
 )
 
 // Bounds of sanity for a tank, our own choice: they catch millimetres written as centimetres, not unusual tanks.

@@ -2,10 +2,9 @@ package plan
 
 import (
 	"errors"
+	"littoral/internal/unit"
 	"math"
 	"strings"
-
-	"littoral/internal/unit"
 )
 
 func (c *checker) bottles() {

@@ -2,12 +2,11 @@ package plan
 
 import (
 	"errors"
+	"littoral/internal/ies"
+	"littoral/internal/unit"
 	"math"
 	"reflect"
 	"strings"
-
-	"littoral/internal/ies"
-	"littoral/internal/unit"
 )
 
 func (c *checker) lamps() {

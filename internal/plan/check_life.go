@@ -1,10 +1,9 @@
 package plan
 
 import (
-	"strings"
-
 	"littoral/internal/catalog"
 	"littoral/internal/unit"
+	"strings"
 )
 
 // planting checks one planting of the plan or of an event.

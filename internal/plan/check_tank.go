@@ -1,10 +1,9 @@
 package plan
 
 import (
+	"littoral/internal/unit"
 	"math"
 	"strings"
-
-	"littoral/internal/unit"
 )
 
 func (c *checker) tank() {

@@ -2,10 +2,9 @@ package plan
 
 import (
 	"errors"
+	"littoral/internal/unit"
 	"strings"
 	"testing"
-
-	"littoral/internal/unit"
 )
 
 // bench is a plan in which a word stands for one value after the other.
@@ -41,8 +40,10 @@ func TestCuresPass(t *testing.T) {
 		t.Fatal(err)
 	}
 	tried := 0
-	for _, value := range []string{"120 cm", "12 mm", "15 mm", "55 cm", "90 kg", "60 kg", "22 °C", "45 %", "5.5 cm", "11 cm", "16 cm", "41 µmol/s", "34 W", "110°",
-		"23 mg/L", "150 W", "25 °C", "5 dKH", "9 dGH", "17 mg/L", "13 °C", "310 L/h", "64 %", "1.05 kg/L", "42 %", "21 cm"} {
+	for _, value := range []string{
+		"120 cm", "12 mm", "15 mm", "55 cm", "90 kg", "60 kg", "22 °C", "45 %", "5.5 cm", "11 cm", "16 cm", "41 µmol/s", "34 W", "110°",
+		"23 mg/L", "150 W", "25 °C", "5 dKH", "9 dGH", "17 mg/L", "13 °C", "310 L/h", "64 %", "1.05 kg/L", "42 %", "21 cm",
+	} {
 		for _, wrong := range []string{"0", "0.4", "1.1", "2.7", "8", "24", "76", "120", "1200", "90000", "5 lux", "-3"} {
 			_, err := Parse([]byte(strings.Replace(bench, ": "+value, ": "+wrong, 1)), "b.yaml", nil)
 			var problems Problems

@@ -3,6 +3,7 @@ package plan
 import (
 	"errors"
 	"fmt"
+	"littoral/internal/unit"
 	"math"
 	"reflect"
 	"strconv"
@@ -10,8 +11,6 @@ import (
 
 	"github.com/goccy/go-yaml/ast"
 	"github.com/goccy/go-yaml/token"
-
-	"littoral/internal/unit"
 )
 
 // kinds maps the quantity types of a plan to what unit.Parse is asked for.

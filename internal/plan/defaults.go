@@ -2,11 +2,10 @@ package plan
 
 import (
 	"fmt"
-	"math"
-	"strings"
-
 	"littoral/internal/catalog"
 	"littoral/internal/unit"
+	"math"
+	"strings"
 )
 
 // What a plan leaves out. Each value with its mark; nothing else in the project fills gaps of a plan.

@@ -1,9 +1,8 @@
 package plan
 
 import (
-	"strings"
-
 	"littoral/internal/unit"
+	"strings"
 )
 
 // House is a studio's own rules, labour norms, prices, units, region and letterhead (house.yaml). DefaultHouse gives ours.

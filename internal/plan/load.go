@@ -4,11 +4,10 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"littoral/internal/catalog"
 	"os"
 	"path/filepath"
 	"reflect"
-
-	"littoral/internal/catalog"
 )
 
 // FileReader gives the bytes of a file that a plan names, by the name as written in the plan.

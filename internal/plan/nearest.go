@@ -1,10 +1,9 @@
 package plan
 
 import (
+	"littoral/internal/words"
 	"sort"
 	"strings"
-
-	"littoral/internal/words"
 )
 
 // maxChoice is how many known words are searched through for one that was meant.

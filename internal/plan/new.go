@@ -3,14 +3,13 @@ package plan
 import (
 	"errors"
 	"fmt"
+	"littoral/internal/catalog"
+	"littoral/internal/unit"
 	"math"
 	"strconv"
 	"strings"
 	"time"
 	"unicode"
-
-	"littoral/internal/catalog"
-	"littoral/internal/unit"
 )
 
 // Answers is what NewPlan asks to know.

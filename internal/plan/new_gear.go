@@ -2,12 +2,11 @@ package plan
 
 import (
 	"fmt"
+	"littoral/internal/catalog"
+	"littoral/internal/unit"
 	"math"
 	"strconv"
 	"strings"
-
-	"littoral/internal/catalog"
-	"littoral/internal/unit"
 )
 
 // energy is what a level of light, with or without gas, means in numbers: light, turnover and weekly doses inside the trade's

@@ -1,10 +1,9 @@
 package plan
 
 import (
+	"littoral/internal/catalog"
 	"math"
 	"slices"
-
-	"littoral/internal/catalog"
 )
 
 // rect is an upright rectangle in cm: x0, y0, x1, y1.

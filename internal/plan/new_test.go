@@ -2,13 +2,12 @@ package plan
 
 import (
 	"fmt"
+	"littoral/internal/unit"
 	"math"
 	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
-
-	"littoral/internal/unit"
 )
 
 var lobby = Answers{

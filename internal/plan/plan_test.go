@@ -3,14 +3,13 @@ package plan
 import (
 	"errors"
 	"fmt"
+	"littoral/internal/check"
+	"littoral/internal/unit"
 	"math"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
-
-	"littoral/internal/check"
-	"littoral/internal/unit"
 )
 
 // golden compares text with a file under testdata; UPDATE_GOLDEN=1 writes the file anew.
@@ -241,8 +240,10 @@ func TestLabelsBecomeElements(t *testing.T) {
 		near(t, c.label+" as "+c.element, got, c.want, 0.001*c.want)
 		worst = max(worst, math.Abs(got/c.want-1))
 	}
-	check.Record(t, check.Row{Room: "plan", What: "label oxides and ions to elements: P2O5, K2O, NO3, MgO, urea",
-		Source: "conversion factors of fertiliser practice", Memory: true, Worst: fmt.Sprintf("%.2g %%", 100*worst), Within: "0.1 %"})
+	check.Record(t, check.Row{
+		Room: "plan", What: "label oxides and ions to elements: P2O5, K2O, NO3, MgO, urea",
+		Source: "conversion factors of fertiliser practice", Memory: true, Worst: fmt.Sprintf("%.2g %%", 100*worst), Within: "0.1 %",
+	})
 }
 
 func TestDosesBecomeGrams(t *testing.T) {

@@ -2,11 +2,10 @@ package plan
 
 import (
 	"errors"
+	"littoral/internal/unit"
 	"math"
 	"regexp"
 	"strings"
-
-	"littoral/internal/unit"
 )
 
 // plausible is what a quantity of a plan may be, so that a cure never offers a value that is refused next. Units are tried in turn for a

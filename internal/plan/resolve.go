@@ -4,12 +4,11 @@ import (
 	"encoding/csv"
 	"errors"
 	"io"
-	"math"
-	"strings"
-
 	"littoral/internal/catalog"
 	"littoral/internal/mesh"
 	"littoral/internal/unit"
+	"math"
+	"strings"
 )
 
 // file reads a file that the plan names, or reports why it cannot.

@@ -3,13 +3,12 @@ package plan
 import (
 	"bytes"
 	"encoding/json"
+	"littoral/internal/unit"
 	"reflect"
 	"strconv"
 	"strings"
 
 	"github.com/invopop/jsonschema"
-
-	"littoral/internal/unit"
 )
 
 // SchemaID names the schema of this format version. It is an identifier, not an address to fetch.

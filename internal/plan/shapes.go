@@ -1,9 +1,8 @@
 package plan
 
 import (
-	"math"
-
 	"littoral/internal/unit"
+	"math"
 )
 
 // edgeCM is how far outside an edge a place may lie and still count as on it: half a millimetre, our own choice.

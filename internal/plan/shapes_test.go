@@ -1,12 +1,11 @@
 package plan
 
 import (
+	"littoral/internal/unit"
 	"math"
 	"testing"
 
 	"pgregory.net/rapid"
-
-	"littoral/internal/unit"
 )
 
 func TestFootprints(t *testing.T) {

@@ -2,9 +2,8 @@ package plan
 
 import (
 	"fmt"
-	"strings"
-
 	"littoral/internal/unit"
+	"strings"
 )
 
 // When is a condition on plants, checked on each visit of a care line: of the plants that the line means, one is higher than Length over

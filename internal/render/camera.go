@@ -2,11 +2,10 @@ package render
 
 import (
 	"fmt"
+	"littoral/internal/scene"
 	"math"
 	"strconv"
 	"strings"
-
-	"littoral/internal/scene"
 )
 
 type vec = scene.Vec
@@ -53,8 +52,10 @@ func (c *Camera) Pixel(p vec) (x, y float64, ok bool) { return c.along(sub(p, c.
 var Views = []string{"front", "back", "left", "right", "corner", "front-left", "front-right", "back-left", "back-right", "top", "seated", "standing"}
 
 // turns are the directions from which the named sides are seen, degrees counter-clockwise seen from above, from the front.
-var turns = map[string]float64{"front": 0, "front-right": 45, "right": 90, "back-right": 135, "back": 180, "back-left": 225, "left": 270, "front-left": 315,
-	"corner": 325, "seated": 0, "standing": 0}
+var turns = map[string]float64{
+	"front": 0, "front-right": 45, "right": 90, "back-right": 135, "back": 180, "back-left": 225, "left": 270, "front-left": 315,
+	"corner": 325, "seated": 0, "standing": 0,
+}
 
 // Heights of the eye over the floor, m: a seated and a standing adult (common practice, no source).
 const (

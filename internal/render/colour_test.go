@@ -2,10 +2,9 @@ package render
 
 import (
 	"fmt"
+	"littoral/internal/check"
 	"math"
 	"testing"
-
-	"littoral/internal/check"
 )
 
 func TestColourDifferenceOnPublishedPairs(t *testing.T) {

@@ -2,10 +2,9 @@ package render
 
 import (
 	"image"
+	"littoral/internal/scene"
 	"math"
 	"sort"
-
-	"littoral/internal/scene"
 )
 
 // Mass is a planting, or the bed, as it is seen from one side.

@@ -2,12 +2,11 @@ package render
 
 import (
 	"fmt"
-	"math"
-	"testing"
-
 	"littoral/internal/check"
 	"littoral/internal/picture/sample"
 	"littoral/internal/scene"
+	"math"
+	"testing"
 )
 
 // Visible shares against counting by hand: a ray for each pixel, bent at the pane, thrown back where it meets glass or surface beyond the critical
@@ -157,8 +156,10 @@ func TestVisibleSharesAgainstRays(t *testing.T) {
 	if same/n < .95 {
 		t.Errorf("drawing and rays agree in %.1f %% of the pixels", 100*same/n)
 	}
-	check.Record(t, check.Row{Room: "render", What: "visible shares of plants, stone, wood, bed and open water", Source: "a ray for each pixel against every triangle",
-		Worst: fmt.Sprintf("%.2f %% of the water; %.1f %% of pixels alike", 100*worst, 100*same/n), Within: "1.5 %"})
+	check.Record(t, check.Row{
+		Room: "render", What: "visible shares of plants, stone, wood, bed and open water", Source: "a ray for each pixel against every triangle",
+		Worst: fmt.Sprintf("%.2f %% of the water; %.1f %% of pixels alike", 100*worst, 100*same/n), Within: "1.5 %",
+	})
 }
 
 // Planting day against itself shows all its hardscape; later, plants stand before part of it, and the shares of a view add up.

@@ -1,12 +1,11 @@
 package render
 
 import (
+	"littoral/internal/scene"
 	"math"
 	"runtime"
 	"sync"
 	"sync/atomic"
-
-	"littoral/internal/scene"
 )
 
 // parallel runs f for 0..n−1 on all cores. Each number must write only what is its own.
@@ -43,8 +42,15 @@ var rays = []struct {
 	x, y, weight float64
 	soft         bool
 }{
-	{0, 0, .34, false}, {.26, .08, .165, false}, {-.26, .05, .165, false}, {.04, .26, .165, false}, {-.05, -.26, .165, false},
-	{.8, .1, .25, true}, {-.8, -.1, .25, true}, {.1, .8, .25, true}, {-.1, -.8, .25, true},
+	{0, 0, .34, false},
+	{.26, .08, .165, false},
+	{-.26, .05, .165, false},
+	{.04, .26, .165, false},
+	{-.05, -.26, .165, false},
+	{.8, .1, .25, true},
+	{-.8, -.1, .25, true},
+	{.1, .8, .25, true},
+	{-.1, -.8, .25, true},
 }
 
 // shine works out the light of a scene.

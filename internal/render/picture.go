@@ -2,9 +2,8 @@ package render
 
 import (
 	"image"
-	"math"
-
 	"littoral/internal/scene"
+	"math"
 )
 
 // Room is what surrounds the tank.

@@ -2,10 +2,9 @@ package render
 
 import (
 	"image"
+	"littoral/internal/scene"
 	"math"
 	"slices"
-
-	"littoral/internal/scene"
 )
 
 // strip is a band of rows of samples.

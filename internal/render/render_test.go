@@ -4,11 +4,6 @@ import (
 	"bytes"
 	"fmt"
 	"image"
-	"math"
-	"runtime"
-	"slices"
-	"testing"
-
 	"littoral/internal/check"
 	"littoral/internal/clarity"
 	"littoral/internal/forecast"
@@ -16,12 +11,18 @@ import (
 	"littoral/internal/growth"
 	"littoral/internal/picture/sample"
 	"littoral/internal/scene"
+	"math"
+	"runtime"
+	"slices"
+	"testing"
 )
 
 // bare is a tank of clear water without anything in it.
 func bare(beam float64) *scene.Scene {
-	return &scene.Scene{Stand: .8, Water: scene.Water{Beam: beam, Kd: .2},
-		Tank: geometry.Tank{Shape: "box", Footprint: [][2]float64{{0, 0}, {1.2, 0}, {1.2, .6}, {0, .6}}, LX: 1.2, LY: .6, Height: .6, WaterLevel: .55, Glass: .012, Bottom: .012}}
+	return &scene.Scene{
+		Stand: .8, Water: scene.Water{Beam: beam, Kd: .2},
+		Tank: geometry.Tank{Shape: "box", Footprint: [][2]float64{{0, 0}, {1.2, 0}, {1.2, .6}, {0, .6}}, LX: 1.2, LY: .6, Height: .6, WaterLevel: .55, Glass: .012, Bottom: .012},
+	}
 }
 
 // seenAt follows a ray from the eye through the front pane, by Snell at both of its faces, and gives where it comes to a depth behind the pane. It is
@@ -89,8 +90,10 @@ func TestABoardLandsWhereSnellPutsIt(t *testing.T) {
 			}
 		})
 	}
-	check.Record(t, check.Row{Room: "render", What: "edges of a square board seen through pane and water, three places", Source: "Snell's law with 1.333 and 1.52, solved by bisection",
-		Worst: fmt.Sprintf("%.2f pixel", worst), Within: "1 pixel"})
+	check.Record(t, check.Row{
+		Room: "render", What: "edges of a square board seen through pane and water, three places", Source: "Snell's law with 1.333 and 1.52, solved by bisection",
+		Worst: fmt.Sprintf("%.2f pixel", worst), Within: "1 pixel",
+	})
 }
 
 // Haze takes contrast by Beer–Lambert along the path of each ray.
@@ -152,8 +155,10 @@ func TestHazeFollowsBeerLambert(t *testing.T) {
 			}
 		}
 	}
-	check.Record(t, check.Row{Room: "render", What: "contrast of a white and a black board behind water of three clarities", Source: "Beer–Lambert along the refracted path; Duntley",
-		Worst: fmt.Sprintf("%.2g", worst), Within: "0.015 (8-bit steps)"})
+	check.Record(t, check.Row{
+		Room: "render", What: "contrast of a white and a black board behind water of three clarities", Source: "Beer–Lambert along the refracted path; Duntley",
+		Worst: fmt.Sprintf("%.2g", worst), Within: "0.015 (8-bit steps)",
+	})
 }
 
 func TestSameScenesSamePixels(t *testing.T) {

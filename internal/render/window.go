@@ -1,10 +1,9 @@
 package render
 
 import (
+	"littoral/internal/geometry"
 	"math"
 	"slices"
-
-	"littoral/internal/geometry"
 )
 
 // Refractive indices of air, fresh water and soda-lime glass in yellow light (common tables).

@@ -1,11 +1,10 @@
 package soil
 
 import (
-	"math"
-	"sort"
-
 	"littoral/internal/catalog"
 	"littoral/internal/geometry"
+	"math"
+	"sort"
 )
 
 // Nutrients are the amounts of the elements roots take, in mg.
@@ -37,8 +36,10 @@ type Params struct {
 
 // DefaultParams returns the house's values.
 func DefaultParams() Params {
-	return Params{LeachFast: leachFast, Exchangeable: exchangeable, DetritusRate: detritusRate, DetritusToBed: detritusToBed, RootAccess: rootAccess,
-		BufferVelocity: bufferVelocity, Selectivity: 1, AffinityP: affinityP}
+	return Params{
+		LeachFast: leachFast, Exchangeable: exchangeable, DetritusRate: detritusRate, DetritusToBed: detritusToBed, RootAccess: rootAccess,
+		BufferVelocity: bufferVelocity, Selectivity: 1, AffinityP: affinityP,
+	}
 }
 
 // Rates of the root zone. First-order rates are per day at 20 °C and follow theta^(T−20).

@@ -2,11 +2,10 @@ package soil
 
 import (
 	"fmt"
-	"math"
-	"testing"
-
 	"littoral/internal/catalog"
 	"littoral/internal/check"
+	"math"
+	"testing"
 )
 
 // Gaines–Thomas sites and diffusion through the pores against worked values of the published constants.

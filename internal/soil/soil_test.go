@@ -2,12 +2,11 @@ package soil
 
 import (
 	"fmt"
-	"math"
-	"testing"
-
 	"littoral/internal/catalog"
 	"littoral/internal/check"
 	"littoral/internal/geometry"
+	"math"
+	"testing"
 
 	"pgregory.net/rapid"
 )
@@ -15,8 +14,10 @@ import (
 // floor is a level bed of nx by ny columns of 5 cm with one layer.
 func floor(nx, ny int, material string, depth func(ix, iy int) float64) *geometry.Columns {
 	n := nx * ny
-	c := &geometry.Columns{Cell: 0.05, NX: nx, NY: ny, Area: make([]float64, n), Free: make([]float64, n), Top: make([]float64, n),
-		Slope: make([]float64, n), Layers: []geometry.BedLayer{{Material: material}}, Depth: [][]float64{make([]float64, n)}}
+	c := &geometry.Columns{
+		Cell: 0.05, NX: nx, NY: ny, Area: make([]float64, n), Free: make([]float64, n), Top: make([]float64, n),
+		Slope: make([]float64, n), Layers: []geometry.BedLayer{{Material: material}}, Depth: [][]float64{make([]float64, n)},
+	}
 	for i := range n {
 		c.Area[i], c.Free[i] = 0.0025, 1
 		c.Depth[0][i] = depth(i%nx, i/nx)
@@ -126,8 +127,10 @@ func TestNewSoilLeachesForWeeks(t *testing.T) {
 	if perLitre < 2 || perLitre > 25 {
 		t.Errorf("the first week releases %.1f mg N/L into 700 L", perLitre)
 	}
-	check.Record(t, check.Row{Room: "soil", What: "ammonium from a new active soil: falls week by week, most in four weeks, released in week 1 per litre", Source: "common practice, no source",
-		Worst: fmt.Sprintf("%.0f %% in four weeks, %.1f mg N/L released in week 1", 100*early/total, perLitre), Within: "≥ 80 %, 2 to 25 mg N/L"})
+	check.Record(t, check.Row{
+		Room: "soil", What: "ammonium from a new active soil: falls week by week, most in four weeks, released in week 1 per litre", Source: "common practice, no source",
+		Worst: fmt.Sprintf("%.0f %% in four weeks, %.1f mg N/L released in week 1", 100*early/total, perLitre), Within: "≥ 80 %, 2 to 25 mg N/L",
+	})
 }
 
 // Common practice, no source: buffering of active soil lasts 6 to 18 months where each week 30 to 50 % of water of 4 dKH comes in.
@@ -160,8 +163,10 @@ func TestBufferLastsMonths(t *testing.T) {
 	if hard, soft := lifetime(0.4, 8), lifetime(0.4, 2); !(hard < usual && usual < soft) {
 		t.Errorf("harder change water must spend it sooner: 8 dKH %.1f, 4 dKH %.1f, 2 dKH %.1f months", hard, usual, soft)
 	}
-	check.Record(t, check.Row{Room: "soil", What: "buffering of active soil at 4 dKH, 40 % a week", Source: "common practice, no source",
-		Worst: fmt.Sprintf("%.1f months", usual), Within: "6 to 18 months"})
+	check.Record(t, check.Row{
+		Room: "soil", What: "buffering of active soil at 4 dKH, 40 % a week", Source: "common practice, no source",
+		Worst: fmt.Sprintf("%.1f months", usual), Within: "6 to 18 months",
+	})
 }
 
 // Common practice, no source: plain tablets last two to four months, coated ones nine to twelve.
@@ -174,8 +179,10 @@ func TestTabletsLast(t *testing.T) {
 		if months < c.min || months > c.max {
 			t.Errorf("%s tablets have given 95 %% after %.1f months", c.kind, months)
 		}
-		check.Record(t, check.Row{Room: "soil", What: "life of " + c.kind + " root tablets (95 % given)", Source: "common practice, no source",
-			Worst: fmt.Sprintf("%.1f months", months), Within: fmt.Sprintf("%.0f to %.0f months", c.min, c.max)})
+		check.Record(t, check.Row{
+			Room: "soil", What: "life of " + c.kind + " root tablets (95 % given)", Source: "common practice, no source",
+			Worst: fmt.Sprintf("%.1f months", months), Within: fmt.Sprintf("%.0f to %.0f months", c.min, c.max),
+		})
 	}
 }
 
@@ -280,8 +287,10 @@ func TestSlopeSafety(t *testing.T) {
 	if !math.IsInf(SlopeSafety(30, 0), 1) {
 		t.Error("a level bed is safe")
 	}
-	check.Record(t, check.Row{Room: "soil", What: "safety of a long submerged slope", Source: "infinite-slope method, textbook soil mechanics", Memory: true,
-		Worst: fmt.Sprintf("%.1g", worst), Within: "6e-4"})
+	check.Record(t, check.Row{
+		Room: "soil", What: "safety of a long submerged slope", Source: "infinite-slope method, textbook soil mechanics", Memory: true,
+		Worst: fmt.Sprintf("%.1g", worst), Within: "6e-4",
+	})
 }
 
 func BenchmarkDay(b *testing.B) {

@@ -2,10 +2,9 @@ package unit
 
 import (
 	"fmt"
+	"littoral/internal/check"
 	"math"
 	"testing"
-
-	"littoral/internal/check"
 )
 
 func TestGermanDegree(t *testing.T) {
@@ -37,8 +36,10 @@ func TestGermanDegree(t *testing.T) {
 			t.Errorf("%s: %.6g, want %.6g", tt.name, tt.got, tt.want)
 		}
 	}
-	check.Record(t, check.Row{Room: "unit", What: "1 °dH in mmol/L, meq/L, mg/L CaCO3, Ca, Mg and HCO3, °fH, °Clark, gpg",
-		Source: "definition of the German degree (10 mg CaO per litre)", Worst: fmt.Sprintf("%.1g relative", worst), Within: "1e-4 relative"})
+	check.Record(t, check.Row{
+		Room: "unit", What: "1 °dH in mmol/L, meq/L, mg/L CaCO3, Ca, Mg and HCO3, °fH, °Clark, gpg",
+		Source: "definition of the German degree (10 mg CaO per litre)", Worst: fmt.Sprintf("%.1g relative", worst), Within: "1e-4 relative",
+	})
 }
 
 func read(t *testing.T, kind Kind, text string) float64 {
@@ -101,8 +102,10 @@ func TestMolarMasses(t *testing.T) {
 			}
 		}
 	}
-	check.Record(t, check.Row{Room: "unit", What: "molar masses of 24 salts of the trade, and their element shares", Source: "hand table reckoned from the same IUPAC 2021 abridged weights",
-		Memory: true, Worst: fmt.Sprintf("%.1g g/mol", worst), Within: "0.005 g/mol"})
+	check.Record(t, check.Row{
+		Room: "unit", What: "molar masses of 24 salts of the trade, and their element shares", Source: "hand table reckoned from the same IUPAC 2021 abridged weights",
+		Memory: true, Worst: fmt.Sprintf("%.1g g/mol", worst), Within: "0.005 g/mol",
+	})
 	for _, same := range []string{"Ca(NO₃)₂·4H₂O", "Ca(NO3)2.4H2O", "Ca(NO3)2*4H2O"} {
 		if m, err := MolarMass(same); err != nil || math.Abs(m-236.146) > 0.005 {
 			t.Errorf("MolarMass(%q) = %v, %v", same, m, err)
@@ -128,8 +131,14 @@ func TestIonRatios(t *testing.T) {
 		name      string
 		got, want float64
 	}{
-		{"NO3/N", NToNO3(1.0), 4.4266}, {"NO2/N", NToNO2(1.0), 3.2844}, {"NH4/N", NToNH4(1.0), 1.2879}, {"PO4/P", PToPO4(1.0), 3.0661},
-		{"N/NO3", 1 / NO3ToN(1.0), 4.4266}, {"N/NO2", 1 / NO2ToN(1.0), 3.2844}, {"N/NH4", 1 / NH4ToN(1.0), 1.2879}, {"P/PO4", 1 / PO4ToP(1.0), 3.0661},
+		{"NO3/N", NToNO3(1.0), 4.4266},
+		{"NO2/N", NToNO2(1.0), 3.2844},
+		{"NH4/N", NToNH4(1.0), 1.2879},
+		{"PO4/P", PToPO4(1.0), 3.0661},
+		{"N/NO3", 1 / NO3ToN(1.0), 4.4266},
+		{"N/NO2", 1 / NO2ToN(1.0), 3.2844},
+		{"N/NH4", 1 / NH4ToN(1.0), 1.2879},
+		{"P/PO4", 1 / PO4ToP(1.0), 3.0661},
 	}
 	worst := 0.0
 	for _, tt := range tests {
@@ -139,8 +148,10 @@ func TestIonRatios(t *testing.T) {
 			t.Errorf("%s = %.6f, want %.4f", tt.name, tt.got, tt.want)
 		}
 	}
-	check.Record(t, check.Row{Room: "unit", What: "NO3/N, NO2/N, NH4/N, PO4/P", Source: "IUPAC 2021 abridged atomic weights",
-		Memory: true, Worst: fmt.Sprintf("%.1g", worst), Within: "5.1e-5, the last printed digit"})
+	check.Record(t, check.Row{
+		Room: "unit", What: "NO3/N, NO2/N, NH4/N, PO4/P", Source: "IUPAC 2021 abridged atomic weights",
+		Memory: true, Worst: fmt.Sprintf("%.1g", worst), Within: "5.1e-5, the last printed digit",
+	})
 }
 
 func TestParseConcentration(t *testing.T) {
@@ -211,8 +222,10 @@ func TestBrightnessNeedsASpectrum(t *testing.T) {
 	if math.Abs(highestLuxPerPPFD-ceiling) > 0.01 {
 		t.Errorf("ceiling %v, want %v", highestLuxPerPPFD, ceiling)
 	}
-	check.Record(t, check.Row{Room: "unit", What: "most lux that 1 µmol/m²/s can give (light of 555 nm)", Source: "SI brochure, exact constants",
-		Memory: true, Worst: fmt.Sprintf("%.1g lx", math.Abs(highestLuxPerPPFD-ceiling)), Within: "0.01 lx"})
+	check.Record(t, check.Row{
+		Room: "unit", What: "most lux that 1 µmol/m²/s can give (light of 555 nm)", Source: "SI brochure, exact constants",
+		Memory: true, Worst: fmt.Sprintf("%.1g lx", math.Abs(highestLuxPerPPFD-ceiling)), Within: "0.01 lx",
+	})
 	for _, bad := range [][2]float64{{1, 0}, {1, -5}, {1, 200}, {-1, 54}, {math.NaN(), 54}, {math.Inf(1), 54}, {1, math.NaN()}} {
 		if p, err := LuxToPPFD(bad[0], bad[1]); err == nil || p != 0 {
 			t.Errorf("LuxToPPFD(%v, %v) = %v, want an error", bad[0], bad[1], p)

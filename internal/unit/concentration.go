@@ -132,8 +132,10 @@ func LumensToPhotonFlux(lumens, luxPerPPFD float64) (PhotonFlux, error) {
 
 func perSpectrum(kind Kind, amount, ratio float64) (float64, error) {
 	if !(ratio > 0 && ratio <= highestLuxPerPPFD) {
-		return 0, &Error{digits(ratio, 4), kind, "a spectrum cannot give " + digits(ratio, 4) + " lux per µmol/m²/s",
-			"give a ratio above 0 and at most 147, for example 54 for sunlight"}
+		return 0, &Error{
+			digits(ratio, 4), kind, "a spectrum cannot give " + digits(ratio, 4) + " lux per µmol/m²/s",
+			"give a ratio above 0 and at most 147, for example 54 for sunlight",
+		}
 	}
 	v := amount / ratio
 	if !(amount >= 0 && v <= huge) {

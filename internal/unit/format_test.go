@@ -77,9 +77,23 @@ func TestFormatDay(t *testing.T) {
 		day  Day
 		want string
 	}{
-		{0, "day 0"}, {1, "day 1"}, {21, "day 21"}, {27, "day 27"}, {28, "week 4"}, {56, "week 8"}, {58, "week 8"}, {98, "week 14"},
-		{270, "month 9"}, {365, "month 12"}, {365.25, "month 12"}, {500, "month 16"}, {730, "year 2"}, {1095, "year 3"}, {1095.75, "year 3"},
-		{913, "year 2.5"}, {-84, "week -12"},
+		{0, "day 0"},
+		{1, "day 1"},
+		{21, "day 21"},
+		{27, "day 27"},
+		{28, "week 4"},
+		{56, "week 8"},
+		{58, "week 8"},
+		{98, "week 14"},
+		{270, "month 9"},
+		{365, "month 12"},
+		{365.25, "month 12"},
+		{500, "month 16"},
+		{730, "year 2"},
+		{1095, "year 3"},
+		{1095.75, "year 3"},
+		{913, "year 2.5"},
+		{-84, "week -12"},
 	} {
 		if got := FormatDay(tt.day); got != tt.want {
 			t.Errorf("FormatDay(%v) = %q, want %q", tt.day, got, tt.want)

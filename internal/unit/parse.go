@@ -1,10 +1,9 @@
 package unit
 
 import (
+	"littoral/internal/words"
 	"math"
 	"strings"
-
-	"littoral/internal/words"
 )
 
 // Parse reads a quantity with its unit, such as "240 cm", "94.5 in", "7 dKH" or "09:30", and returns it in the inner unit

@@ -3,11 +3,10 @@ package unit
 import (
 	"errors"
 	"fmt"
+	"littoral/internal/check"
 	"math"
 	"strings"
 	"testing"
-
-	"littoral/internal/check"
 )
 
 // relative returns |got − want| / |want|.
@@ -332,13 +331,17 @@ func TestUSUnitsAgainstNIST(t *testing.T) {
 			t.Errorf("%s = %.9g, want %.9g", tt.text, got, tt.want)
 		}
 	}
-	check.Record(t, check.Row{Room: "unit", What: "US and imperial units, 16 factors", Source: "NIST SP 811 (2008), appendix B.8",
-		Memory: true, Worst: fmt.Sprintf("%.1g relative", worst), Within: "5e-7 relative, half of the seventh digit"})
+	check.Record(t, check.Row{
+		Room: "unit", What: "US and imperial units, 16 factors", Source: "NIST SP 811 (2008), appendix B.8",
+		Memory: true, Worst: fmt.Sprintf("%.1g relative", worst), Within: "5e-7 relative, half of the seventh digit",
+	})
 }
 
 func FuzzParse(f *testing.F) {
-	for _, s := range []string{"3", "240 cm", "1,200 L", "3 ft 6 in", "12 1/2 in", "9:30 pm", "day 21", "4 mg/L as N", "mg N/L", "1e400 m",
-		"-1e-300 °F", "55x20 cm", "3 weeks", "60 µmol m⁻² s⁻¹", "10³ L", "NO₃", "Ca(NO3)2·4H2O", "\xff\xfe", "1__2.,3", "1/0 %", "1e 2/", "0.4 1/m"} {
+	for _, s := range []string{
+		"3", "240 cm", "1,200 L", "3 ft 6 in", "12 1/2 in", "9:30 pm", "day 21", "4 mg/L as N", "mg N/L", "1e400 m",
+		"-1e-300 °F", "55x20 cm", "3 weeks", "60 µmol m⁻² s⁻¹", "10³ L", "NO₃", "Ca(NO3)2·4H2O", "\xff\xfe", "1__2.,3", "1/0 %", "1e 2/", "0.4 1/m",
+	} {
 		f.Add(s)
 	}
 	kinds := append([]Kind{KindClock, KindDay}, order...)

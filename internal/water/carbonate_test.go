@@ -10,7 +10,8 @@ import (
 // sound fails unless the solved system keeps the books of carbon and charge.
 func sound(t interface {
 	Errorf(string, ...any)
-}, e Equilibrium, dic, alk float64, c Carbonate) {
+}, e Equilibrium, dic, alk float64, c Carbonate,
+) {
 	for _, x := range []float64{c.PH, c.CO2, c.HCO3, c.CO3} {
 		if math.IsNaN(x) || math.IsInf(x, 0) {
 			t.Errorf("DIC %g alk %g: %+v", dic, alk, c)

@@ -68,15 +68,19 @@ func (a Amount) Times(x float64) Amount {
 
 // In returns what a volume in m³ of the water holds.
 func (c Composition) In(volume float64) Amount {
-	return Amount{DIC: c.DIC, Alk: c.Alk, Ca: c.Ca, Mg: c.Mg, K: c.K, Na: c.Na, Cl: c.Cl, SO4: c.SO4,
-		NO3N: c.NO3N, NO2N: c.NO2N, TAN: c.TAN, PO4P: c.PO4P, Fe: c.Fe, O2: c.O2}.Times(volume)
+	return Amount{
+		DIC: c.DIC, Alk: c.Alk, Ca: c.Ca, Mg: c.Mg, K: c.K, Na: c.Na, Cl: c.Cl, SO4: c.SO4,
+		NO3N: c.NO3N, NO2N: c.NO2N, TAN: c.TAN, PO4P: c.PO4P, Fe: c.Fe, O2: c.O2,
+	}.Times(volume)
 }
 
 // Of returns the composition of an amount dissolved in a volume in m³ (> 0) at temperature t.
 func Of(a Amount, volume, t float64) Composition {
 	a = a.Times(1 / volume)
-	return Composition{T: t, DIC: a.DIC, Alk: a.Alk, Ca: a.Ca, Mg: a.Mg, K: a.K, Na: a.Na, Cl: a.Cl, SO4: a.SO4,
-		NO3N: a.NO3N, NO2N: a.NO2N, TAN: a.TAN, PO4P: a.PO4P, Fe: a.Fe, O2: a.O2}
+	return Composition{
+		T: t, DIC: a.DIC, Alk: a.Alk, Ca: a.Ca, Mg: a.Mg, K: a.K, Na: a.Na, Cl: a.Cl, SO4: a.SO4,
+		NO3N: a.NO3N, NO2N: a.NO2N, TAN: a.TAN, PO4P: a.PO4P, Fe: a.Fe, O2: a.O2,
+	}
 }
 
 // Mix returns a closed mixture of two waters; share is the volume share of a, 0 to 1. Everything but pH mixes in proportion,

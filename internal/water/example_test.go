@@ -2,7 +2,6 @@ package water_test
 
 import (
 	"fmt"
-
 	"littoral/internal/water"
 )
 

@@ -2,16 +2,17 @@ package water
 
 import (
 	"fmt"
+	"littoral/internal/check"
 	"math"
 	"testing"
-
-	"littoral/internal/check"
 )
 
 func record(t *testing.T, what, source string, memory bool, worst float64, unit string, within float64) {
 	t.Helper()
-	check.Record(t, check.Row{Room: "water", What: what, Source: source, Memory: memory,
-		Worst: fmt.Sprintf("%.2g %s", worst, unit), Within: fmt.Sprintf("%g %s", within, unit)})
+	check.Record(t, check.Row{
+		Room: "water", What: what, Source: source, Memory: memory,
+		Worst: fmt.Sprintf("%.2g %s", worst, unit), Within: fmt.Sprintf("%g %s", within, unit),
+	})
 }
 
 // points compares a law with printed pairs.
@@ -26,8 +27,18 @@ func points(t *testing.T, what string, law func(float64) float64, tol float64, p
 
 func TestDensity(t *testing.T) {
 	// Tanaka et al. 2001, as recomputed from the CIPM formula; 0, 10, 20 and 30 °C are also printed on an independent page.
-	w := points(t, "density", Density, 0.001, [][2]float64{{0, 999.8428}, {4, 999.9749}, {10, 999.7027}, {15, 999.1026}, {20, 998.2067},
-		{24, 997.2988}, {25, 997.0470}, {26, 996.7857}, {28, 996.2353}, {30, 995.6488}})
+	w := points(t, "density", Density, 0.001, [][2]float64{
+		{0, 999.8428},
+		{4, 999.9749},
+		{10, 999.7027},
+		{15, 999.1026},
+		{20, 998.2067},
+		{24, 997.2988},
+		{25, 997.0470},
+		{26, 996.7857},
+		{28, 996.2353},
+		{30, 995.6488},
+	})
 	record(t, "density of water, 0 to 30 °C", "Tanaka et al. 2001", false, w, "kg/m³", 0.001)
 	// Kell 1975 is another fit; the two differ by at most 0.0033.
 	w = points(t, "density", Density, 0.0035, [][2]float64{{4, 999.972}, {10, 999.6996}, {15, 999.0996}, {20, 998.2041}, {25, 997.0449}, {30, 995.6473}})
@@ -49,8 +60,13 @@ func TestCarbonateConstants(t *testing.T) {
 			name      string
 			got, want float64
 		}{
-			{"pKH", PKH(c.t), c.pKH}, {"pK1", PK1(c.t), c.pK1}, {"pK2", PK2(c.t), c.pK2}, {"pKw", PKw(c.t), c.pKw},
-			{"pKsp", PKspCalcite(c.t), c.pKsp}, {"Debye-Hückel A", DebyeHuckel(c.t), c.a}, {"CO2 in air", e.CO2InAir(420) * molCO2, c.air},
+			{"pKH", PKH(c.t), c.pKH},
+			{"pK1", PK1(c.t), c.pK1},
+			{"pK2", PK2(c.t), c.pK2},
+			{"pKw", PKw(c.t), c.pKw},
+			{"pKsp", PKspCalcite(c.t), c.pKsp},
+			{"Debye-Hückel A", DebyeHuckel(c.t), c.a},
+			{"CO2 in air", e.CO2InAir(420) * molCO2, c.air},
 		} {
 			worst = math.Max(worst, near(t, fmt.Sprintf("%s at %g", x.name, c.t), x.got, x.want, 0.001))
 		}
@@ -69,9 +85,14 @@ func TestCarbonateConstants(t *testing.T) {
 func TestTradeRuleAgainstEquilibrium(t *testing.T) {
 	var worst float64
 	for _, c := range []struct{ kh, pH, rule, at25, at25salt, at20salt, dic float64 }{
-		{4, 6.6, 30.1, 35.45, 32.86, 35.23, 2.173}, {4, 6.8, 19.0, 22.36, 20.72, 22.22, 1.897}, {4, 7.0, 12.0, 14.10, 13.07, 14.02, 1.723},
-		{3, 6.5, 28.5, 33.48, 31.03, 33.27, 1.775}, {6, 7.0, 18.0, 21.15, 19.60, 21.02, 2.584}, {8, 7.2, 15.1, 17.79, 16.48, 17.67, 3.225},
-		{1, 6.2, 18.9, 22.30, 20.67, 22.17, .827}, {4, 8.0, 1.2, 1.40, 1.29, 1.39, 1.447},
+		{4, 6.6, 30.1, 35.45, 32.86, 35.23, 2.173},
+		{4, 6.8, 19.0, 22.36, 20.72, 22.22, 1.897},
+		{4, 7.0, 12.0, 14.10, 13.07, 14.02, 1.723},
+		{3, 6.5, 28.5, 33.48, 31.03, 33.27, 1.775},
+		{6, 7.0, 18.0, 21.15, 19.60, 21.02, 2.584},
+		{8, 7.2, 15.1, 17.79, 16.48, 17.67, 3.225},
+		{1, 6.2, 18.9, 22.30, 20.67, 22.17, .827},
+		{4, 8.0, 1.2, 1.40, 1.29, 1.39, 1.447},
 	} {
 		near(t, "trade rule", TradeCO2(c.kh, c.pH), c.rule, 0.06)
 		for _, x := range []struct{ t, i, want float64 }{{25, 0, c.at25}, {25, .005, c.at25salt}, {20, .005, c.at20salt}} {
@@ -149,7 +170,8 @@ func TestAmmonia(t *testing.T) {
 		t float64
 		p [6]float64
 	}{
-		{20, [6]float64{.0396, .125, .3942, 1.2361, 3.8071, 11.1235}}, {25, [6]float64{.0567, .179, .5639, 1.7616, 5.3662, 15.2052}},
+		{20, [6]float64{.0396, .125, .3942, 1.2361, 3.8071, 11.1235}},
+		{25, [6]float64{.0567, .179, .5639, 1.7616, 5.3662, 15.2052}},
 		{28, [6]float64{.0699, .2207, .6947, 2.1644, 6.5384, 18.1151}},
 	} {
 		for i, want := range c.p {
@@ -206,9 +228,18 @@ func TestEvaporationAndHeat(t *testing.T) {
 func TestHardnessUnits(t *testing.T) {
 	var w float64
 	for _, c := range []struct{ got, want float64 }{
-		{MmolPerDH, 0.178326}, {MeqPerDH, 0.356652}, {CaCO3PerDH, 17.848}, {CaCO3PerDH / CaCO3PerFH, 1.7848}, {CaCO3PerDH / CaCO3PerClark, 1.2522},
-		{MmolPerDH * molCa, 7.147}, {MmolPerDH * molMg, 4.334}, {MeqPerDH * 61.016, 21.762}, {NO3PerN, 4.4266}, {NO2PerN, 3.2844},
-		{NH4PerN, 1.2879}, {PO4PerP, 3.0661},
+		{MmolPerDH, 0.178326},
+		{MeqPerDH, 0.356652},
+		{CaCO3PerDH, 17.848},
+		{CaCO3PerDH / CaCO3PerFH, 1.7848},
+		{CaCO3PerDH / CaCO3PerClark, 1.2522},
+		{MmolPerDH * molCa, 7.147},
+		{MmolPerDH * molMg, 4.334},
+		{MeqPerDH * 61.016, 21.762},
+		{NO3PerN, 4.4266},
+		{NO2PerN, 3.2844},
+		{NH4PerN, 1.2879},
+		{PO4PerP, 3.0661},
 	} {
 		w = math.Max(w, near(t, "unit", c.got, c.want, 1e-4*c.want)/c.want)
 	}

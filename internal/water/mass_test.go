@@ -1,11 +1,10 @@
 package water
 
 import (
+	"littoral/internal/check"
 	"math"
 	"math/rand/v2"
 	"testing"
-
-	"littoral/internal/check"
 )
 
 // TestBooksOverAYear runs a year of random forcing, with water changes, top-ups, doses and siphoning, and holds the books to rounding error.
@@ -21,13 +20,17 @@ func TestBooksOverAYear(t *testing.T) {
 	var done Flows
 	add := func(e Elements) {
 		net = net.Plus(e)
-		gross = gross.Plus(Elements{math.Abs(e.C), math.Abs(e.N), math.Abs(e.P), math.Abs(e.K), math.Abs(e.Ca), math.Abs(e.Mg),
-			math.Abs(e.Fe), math.Abs(e.Alk), math.Abs(e.Water)})
+		gross = gross.Plus(Elements{
+			math.Abs(e.C), math.Abs(e.N), math.Abs(e.P), math.Abs(e.K), math.Abs(e.Ca), math.Abs(e.Mg),
+			math.Abs(e.Fe), math.Abs(e.Alk), math.Abs(e.Water),
+		})
 	}
 	for h := range 365 * 24 {
 		f := busyHour(h)
-		for _, x := range []*float64{&f.GrossCO2, &f.GrossHCO3, &f.PlantResp, &f.AnimalResp, &f.MicrobeResp, &f.Demand.N, &f.Demand.P,
-			&f.Demand.K, &f.Demand.Fe, &f.Demand.Ca, &f.Demand.Mg, &f.Supply.TAN, &f.Supply.PO4P, &f.Litter.C, &f.Litter.N, &f.K600, &f.RoomT} {
+		for _, x := range []*float64{
+			&f.GrossCO2, &f.GrossHCO3, &f.PlantResp, &f.AnimalResp, &f.MicrobeResp, &f.Demand.N, &f.Demand.P,
+			&f.Demand.K, &f.Demand.Fe, &f.Demand.Ca, &f.Demand.Mg, &f.Supply.TAN, &f.Supply.PO4P, &f.Litter.C, &f.Litter.N, &f.K600, &f.RoomT,
+		} {
 			*x *= 2 * rng.Float64()
 		}
 		f.SoilAlk, f.SoilTAN = 3*rng.Float64(), rng.Float64()
@@ -46,8 +49,10 @@ func TestBooksOverAYear(t *testing.T) {
 		done.Evaporated += w.Evaporated
 		done.SoilAlk += w.SoilAlk
 		done.IronLost += w.IronLost
-		for name, x := range map[string]float64{"DIC": s.DIC, "Ca": s.Ca, "Mg": s.Mg, "K": s.K, "NO3": s.NO3N, "NO2": s.NO2N,
-			"TAN": s.TAN, "PO4": s.PO4P, "Fe": s.Fe, "O2": s.O2, "AOB": s.AOB, "NOB": s.NOB, "suspended": s.Suspended} {
+		for name, x := range map[string]float64{
+			"DIC": s.DIC, "Ca": s.Ca, "Mg": s.Mg, "K": s.K, "NO3": s.NO3N, "NO2": s.NO2N,
+			"TAN": s.TAN, "PO4": s.PO4P, "Fe": s.Fe, "O2": s.O2, "AOB": s.AOB, "NOB": s.NOB, "suspended": s.Suspended,
+		} {
 			if !(x >= 0) || math.IsInf(x, 0) {
 				t.Fatalf("hour %d: %s is %g", h, name, x)
 			}
@@ -70,9 +75,14 @@ func TestBooksOverAYear(t *testing.T) {
 		name             string
 		end, start, x, g float64
 	}{
-		{"C", end.C, start.C, net.C, gross.C}, {"N", end.N, start.N, net.N, gross.N}, {"P", end.P, start.P, net.P, gross.P},
-		{"K", end.K, start.K, net.K, gross.K}, {"Ca", end.Ca, start.Ca, net.Ca, gross.Ca}, {"Mg", end.Mg, start.Mg, net.Mg, gross.Mg},
-		{"Fe", end.Fe, start.Fe, net.Fe, gross.Fe}, {"charge", end.Alk, start.Alk, net.Alk, gross.Alk},
+		{"C", end.C, start.C, net.C, gross.C},
+		{"N", end.N, start.N, net.N, gross.N},
+		{"P", end.P, start.P, net.P, gross.P},
+		{"K", end.K, start.K, net.K, gross.K},
+		{"Ca", end.Ca, start.Ca, net.Ca, gross.Ca},
+		{"Mg", end.Mg, start.Mg, net.Mg, gross.Mg},
+		{"Fe", end.Fe, start.Fe, net.Fe, gross.Fe},
+		{"charge", end.Alk, start.Alk, net.Alk, gross.Alk},
 		{"water", end.Water, start.Water, net.Water, gross.Water},
 	} {
 		off := math.Abs(c.end-c.start-c.x) / c.g
@@ -85,6 +95,8 @@ func TestBooksOverAYear(t *testing.T) {
 	if done.FixedCO2 < 1000 || done.ToNitrate < 500 || done.TakenNO3 < 500 || done.Evaporated < 0.1 || done.SoilAlk < 100 || done.IronLost < 1 {
 		t.Errorf("too little happened: %+v", done)
 	}
-	check.Record(t, check.Row{Room: "water", What: "books of C, N, P, K, Ca, Mg, Fe, charge and water over a year of random forcing",
-		Source: "conservation of mass", Worst: sci(worst), Within: "1e-9 of what moved"})
+	check.Record(t, check.Row{
+		Room: "water", What: "books of C, N, P, K, Ca, Mg, Fe, charge and water over a year of random forcing",
+		Source: "conservation of mass", Worst: sci(worst), Within: "1e-9 of what moved",
+	})
 }

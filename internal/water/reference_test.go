@@ -110,8 +110,10 @@ func TestReferenceMixing(t *testing.T) {
 		a, b := waters[r["water_A"]], waters[r["water_B"]]
 		got := Mix(a, b, r.num(t, "fraction_A"))
 		what := fmt.Sprintf("%s %s %s", r["water_A"], r["water_B"], r["fraction_A"])
-		for name, x := range map[string]float64{"Ca_mg_per_L": got.Ca, "Mg_mg_per_L": got.Mg, "Na_mg_per_L": got.Na, "K_mg_per_L": got.K,
-			"SO4_mg_per_L": got.SO4, "Cl_mg_per_L": got.Cl, "NO3_mg_per_L": got.NO3N * NO3PerN} {
+		for name, x := range map[string]float64{
+			"Ca_mg_per_L": got.Ca, "Mg_mg_per_L": got.Mg, "Na_mg_per_L": got.Na, "K_mg_per_L": got.K,
+			"SO4_mg_per_L": got.SO4, "Cl_mg_per_L": got.Cl, "NO3_mg_per_L": got.NO3N * NO3PerN,
+		} {
 			want := r.num(t, name)
 			ionsOff = math.Max(ionsOff, near(t, what+" "+name, x, want, 5e-4*want+1e-4)/math.Max(want, 1))
 		}
@@ -171,9 +173,17 @@ func TestReferenceSalts(t *testing.T) {
 			name string
 			got  float64
 		}{
-			{"K_mg_per_L", c.K}, {"Ca_mg_per_L", c.Ca}, {"Mg_mg_per_L", c.Mg}, {"Na_mg_per_L", c.Na}, {"NO3_mg_per_L", c.NO3N * NO3PerN},
-			{"PO4_mg_per_L", c.PO4P * PO4PerP}, {"SO4_mg_per_L", c.SO4}, {"Cl_mg_per_L", c.Cl}, {"DIC_mmol_per_L", c.DIC},
-			{"GH_dGH", c.DGH()}, {"KH_dKH", c.DKH()},
+			{"K_mg_per_L", c.K},
+			{"Ca_mg_per_L", c.Ca},
+			{"Mg_mg_per_L", c.Mg},
+			{"Na_mg_per_L", c.Na},
+			{"NO3_mg_per_L", c.NO3N * NO3PerN},
+			{"PO4_mg_per_L", c.PO4P * PO4PerP},
+			{"SO4_mg_per_L", c.SO4},
+			{"Cl_mg_per_L", c.Cl},
+			{"DIC_mmol_per_L", c.DIC},
+			{"GH_dGH", c.DGH()},
+			{"KH_dKH", c.DKH()},
 		} {
 			want := r.num(t, x.name)
 			w = math.Max(w, near(t, r["case"]+" "+x.name, x.got, want, 2e-4*want+6e-5)/math.Max(want, 0.5))

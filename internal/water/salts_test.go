@@ -14,14 +14,36 @@ func TestSaltMasses(t *testing.T) {
 		el   string
 		pct  float64
 	}{
-		{"CaSO4·2H2O", 172.164, "Ca", 23.279}, {"CaCl2", 110.978, "Ca", 36.113}, {"CaCl2.2H2O", 147.008, "Ca", 27.262}, {"CaCO3", 100.086, "Ca", 40.044},
-		{"Ca(NO3)2·4H2O", 236.146, "Ca", 16.972}, {"Ca(NO3)2·4H2O", 236.146, "N", 11.863}, {"MgSO4*7H2O", 246.466, "Mg", 9.861},
-		{"MgCl2·6H2O", 203.295, "Mg", 11.956}, {"Mg(NO3)2·6H2O", 256.403, "Mg", 9.479}, {"Mg(NO3)2·6H2O", 256.403, "N", 10.926},
-		{"KHCO3", 100.114, "K", 39.053}, {"K2CO3", 138.204, "K", 56.580}, {"KNO3", 101.102, "K", 38.672}, {"KNO3", 101.102, "N", 13.854},
-		{"KH2PO4", 136.084, "K", 28.731}, {"KH2PO4", 136.084, "P", 22.761}, {"K2HPO4", 174.174, "K", 44.895}, {"K2HPO4", 174.174, "P", 17.783},
-		{"K2SO4", 174.252, "K", 44.875}, {"KCl", 74.548, "K", 52.447}, {"NH4NO3", 80.043, "N", 34.999}, {"(NH4)2SO4", 132.134, "N", 21.201},
-		{"urea", 60.056, "N", 46.646}, {"FeSO4·7H2O", 278.006, "Fe", 20.088}, {"MnSO4·H2O", 169.009, "Mn", 32.506}, {"ZnSO4·7H2O", 287.541, "Zn", 22.738},
-		{"CuSO4·5H2O", 249.677, "Cu", 25.451}, {"H3BO3", 61.831, "B", 17.483}, {"Na2MoO4·2H2O", 241.956, "Mo", 39.656}, {"NaHCO3", 84.006, "Na", 27.367},
+		{"CaSO4·2H2O", 172.164, "Ca", 23.279},
+		{"CaCl2", 110.978, "Ca", 36.113},
+		{"CaCl2.2H2O", 147.008, "Ca", 27.262},
+		{"CaCO3", 100.086, "Ca", 40.044},
+		{"Ca(NO3)2·4H2O", 236.146, "Ca", 16.972},
+		{"Ca(NO3)2·4H2O", 236.146, "N", 11.863},
+		{"MgSO4*7H2O", 246.466, "Mg", 9.861},
+		{"MgCl2·6H2O", 203.295, "Mg", 11.956},
+		{"Mg(NO3)2·6H2O", 256.403, "Mg", 9.479},
+		{"Mg(NO3)2·6H2O", 256.403, "N", 10.926},
+		{"KHCO3", 100.114, "K", 39.053},
+		{"K2CO3", 138.204, "K", 56.580},
+		{"KNO3", 101.102, "K", 38.672},
+		{"KNO3", 101.102, "N", 13.854},
+		{"KH2PO4", 136.084, "K", 28.731},
+		{"KH2PO4", 136.084, "P", 22.761},
+		{"K2HPO4", 174.174, "K", 44.895},
+		{"K2HPO4", 174.174, "P", 17.783},
+		{"K2SO4", 174.252, "K", 44.875},
+		{"KCl", 74.548, "K", 52.447},
+		{"NH4NO3", 80.043, "N", 34.999},
+		{"(NH4)2SO4", 132.134, "N", 21.201},
+		{"urea", 60.056, "N", 46.646},
+		{"FeSO4·7H2O", 278.006, "Fe", 20.088},
+		{"MnSO4·H2O", 169.009, "Mn", 32.506},
+		{"ZnSO4·7H2O", 287.541, "Zn", 22.738},
+		{"CuSO4·5H2O", 249.677, "Cu", 25.451},
+		{"H3BO3", 61.831, "B", 17.483},
+		{"Na2MoO4·2H2O", 241.956, "Mo", 39.656},
+		{"NaHCO3", 84.006, "Na", 27.367},
 		{"iron", 55.845, "Fe", 100},
 	} {
 		s, ok := LookSalt(c.name)
@@ -59,8 +81,12 @@ func TestDissolveInAThousandLitres(t *testing.T) {
 		salt            string
 		grams, dGH, dKH float64
 	}{
-		{salt: "CaSO4·2H2O", grams: 30.70, dGH: 1}, {salt: "CaCl2·2H2O", grams: 26.22, dGH: 1}, {salt: "MgSO4·7H2O", grams: 43.95, dGH: 1},
-		{salt: "NaHCO3", grams: 29.96, dKH: 1}, {salt: "KHCO3", grams: 35.71, dKH: 1}, {salt: "CaCO3", grams: 17.85, dGH: 1, dKH: 1},
+		{salt: "CaSO4·2H2O", grams: 30.70, dGH: 1},
+		{salt: "CaCl2·2H2O", grams: 26.22, dGH: 1},
+		{salt: "MgSO4·7H2O", grams: 43.95, dGH: 1},
+		{salt: "NaHCO3", grams: 29.96, dKH: 1},
+		{salt: "KHCO3", grams: 35.71, dKH: 1},
+		{salt: "CaCO3", grams: 17.85, dGH: 1, dKH: 1},
 	} {
 		w := Of(dissolve(t, c.salt, c.grams), 1, 25)
 		worst = math.Max(worst, near(t, c.salt+" dGH", w.DGH(), c.dGH, 3e-4))
@@ -81,16 +107,27 @@ func TestSaltsAreNeutral(t *testing.T) {
 		if masses > s.Mass*1.0001 {
 			t.Errorf("%s brings %g g of ions per %g g", s.Name, masses, s.Mass)
 		}
-		wantAlk := map[string]float64{"CaCO3": 2, "NaHCO3": 1, "KHCO3": 1, "K2CO3": 2, "K2HPO4": 1, "CO(NH2)2": 2,
-			"FeSO4·7H2O": -2, "MnSO4·H2O": -2, "ZnSO4·7H2O": -2, "CuSO4·5H2O": -2}[s.Name]
+		wantAlk := map[string]float64{
+			"CaCO3": 2, "NaHCO3": 1, "KHCO3": 1, "K2CO3": 2, "K2HPO4": 1, "CO(NH2)2": 2,
+			"FeSO4·7H2O": -2, "MnSO4·H2O": -2, "ZnSO4·7H2O": -2, "CuSO4·5H2O": -2,
+		}[s.Name]
 		near(t, s.Name+" alkalinity, eq/mol", a.Alk, wantAlk, 1e-9)
 	}
 }
 
 func TestFormulas(t *testing.T) {
 	for _, c := range []struct{ in, want string }{
-		{"", "empty"}, {"Xx2", "unknown element"}, {"Ca(NO3", "not closed"}, {"Ca)", "closes"}, {"()2", "not closed or empty"},
-		{"Ca.", "cannot read"}, {"((((((((Ca))))))))", "too many brackets"}, {strings.Repeat("Ca", 80), "too long"}, {"Ca9999", "too many atoms"}, {"Ca0", "zero"}, {"0H2O", "cannot read"},
+		{"", "empty"},
+		{"Xx2", "unknown element"},
+		{"Ca(NO3", "not closed"},
+		{"Ca)", "closes"},
+		{"()2", "not closed or empty"},
+		{"Ca.", "cannot read"},
+		{"((((((((Ca))))))))", "too many brackets"},
+		{strings.Repeat("Ca", 80), "too long"},
+		{"Ca9999", "too many atoms"},
+		{"Ca0", "zero"},
+		{"0H2O", "cannot read"},
 	} {
 		if _, err := MolarMass(c.in); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%q: error %v, want one with %q", c.in, err, c.want)

@@ -219,8 +219,10 @@ func (s *State) Dose(a Amount) Amount {
 	was := s.In(s.Volume)
 	now := was.Add(a)
 	now.Traces = Traces{}
-	for _, x := range []*float64{&now.DIC, &now.Ca, &now.Mg, &now.K, &now.Na, &now.Cl, &now.SO4,
-		&now.NO3N, &now.NO2N, &now.TAN, &now.PO4P, &now.Fe, &now.O2} {
+	for _, x := range []*float64{
+		&now.DIC, &now.Ca, &now.Mg, &now.K, &now.Na, &now.Cl, &now.SO4,
+		&now.NO3N, &now.NO2N, &now.TAN, &now.PO4P, &now.Fe, &now.O2,
+	} {
 		*x = within(*x, 0, 1e9)
 	}
 	now.Alk = within(now.Alk, -1e9, 1e9)

@@ -12,12 +12,14 @@ const (
 
 // clean returns the forcing with every rate held to a finite value of zero or more.
 func (f Forcing) clean() Forcing {
-	for _, x := range []*float64{&f.GrossCO2, &f.GrossHCO3, &f.PlantResp, &f.AnimalResp, &f.MicrobeResp,
+	for _, x := range []*float64{
+		&f.GrossCO2, &f.GrossHCO3, &f.PlantResp, &f.AnimalResp, &f.MicrobeResp,
 		&f.Demand.N, &f.Demand.P, &f.Demand.K, &f.Demand.Fe, &f.Demand.Ca, &f.Demand.Mg,
 		&f.Supply.DIC, &f.Supply.TAN, &f.Supply.NO3N, &f.Supply.PO4P, &f.Supply.K, &f.Supply.Fe, &f.Supply.Ca, &f.Supply.Mg,
 		&f.Litter.Dry, &f.Litter.C, &f.Litter.N, &f.Litter.P, &f.Litter.K,
 		&f.SoilAlk, &f.SoilTAN, &f.Target, &f.MaxRate, &f.Area, &f.Turnover, &f.SuspendedIn, &f.Settling, &f.Capture,
-		&f.EvapShare, &f.UA, &f.HeatIn, &f.HeaterMax, &f.HeaterSet} {
+		&f.EvapShare, &f.UA, &f.HeatIn, &f.HeaterMax, &f.HeaterSet,
+	} {
 		*x = within(*x, 0, 1e12)
 	}
 	f.K600 = within(f.K600, 0, 1000)
@@ -150,8 +152,10 @@ type film struct {
 func (s *State) newFilm(n *Nitrifier, f *Forcing) film {
 	area := s.Media + s.Surface
 	ft := n.temperature(s.T)
-	x := film{mu: n.Mu * ft / 24, decay: n.Decay * ft / 24, capacity: n.Capacity * area, seed: s.Params.Inoculum * area,
-		yield: n.Yield, ks: n.KS, ko: n.KO, litres: 1000 * s.Volume, turn: f.Turnover}
+	x := film{
+		mu: n.Mu * ft / 24, decay: n.Decay * ft / 24, capacity: n.Capacity * area, seed: s.Params.Inoculum * area,
+		yield: n.Yield, ks: n.KS, ko: n.KO, litres: 1000 * s.Volume, turn: f.Turnover,
+	}
 	if area > 0 {
 		x.mediaShare = s.Media / area
 	}
@@ -183,8 +187,10 @@ type carbon struct {
 
 func (s *State) carbon(c Carbonate, p *part, f *Forcing) carbon {
 	dCO2, dHCO3 := p.eq.slopes(c)
-	r := carbon{dCO2: dCO2, out: p.kCO2 * (c.CO2 - p.airCO2), slopeOut: p.kCO2 * dCO2,
-		respired: (f.PlantResp + f.AnimalResp + f.MicrobeResp) / p.litres}
+	r := carbon{
+		dCO2: dCO2, out: p.kCO2 * (c.CO2 - p.airCO2), slopeOut: p.kCO2 * dCO2,
+		respired: (f.PlantResp + f.AnimalResp + f.MicrobeResp) / p.litres,
+	}
 	q := &s.Params
 	var user, dUser float64
 	if x := c.CO2 - q.Compensation; x > 0 {
@@ -345,11 +351,15 @@ func (s *State) part(h float64, c Carbonate, r carbon, p *part, f *Forcing, w *F
 	w.MicrobeResp += breath * h * f.MicrobeResp
 	w.TakenTAN += takenTAN * l
 	w.TakenNO3 += takenNO3 * l
-	w.Taken = Nutrients{w.TakenTAN + w.TakenNO3, w.Taken.P + takenP*l, w.Taken.K + takenK*l, w.Taken.Fe + took[0]*l,
-		w.Taken.Ca + takenCa*l, w.Taken.Mg + takenMg*l}
-	w.Supplied = Supply{w.Supplied.DIC + h*f.Supply.DIC, w.Supplied.TAN + h*(f.Supply.TAN+f.SoilTAN), w.Supplied.NO3N + h*f.Supply.NO3N,
+	w.Taken = Nutrients{
+		w.TakenTAN + w.TakenNO3, w.Taken.P + takenP*l, w.Taken.K + takenK*l, w.Taken.Fe + took[0]*l,
+		w.Taken.Ca + takenCa*l, w.Taken.Mg + takenMg*l,
+	}
+	w.Supplied = Supply{
+		w.Supplied.DIC + h*f.Supply.DIC, w.Supplied.TAN + h*(f.Supply.TAN+f.SoilTAN), w.Supplied.NO3N + h*f.Supply.NO3N,
 		w.Supplied.PO4P + h*f.Supply.PO4P, w.Supplied.K + h*f.Supply.K, w.Supplied.Fe + h*f.Supply.Fe,
-		w.Supplied.Ca + h*f.Supply.Ca, w.Supplied.Mg + h*f.Supply.Mg}
+		w.Supplied.Ca + h*f.Supply.Ca, w.Supplied.Mg + h*f.Supply.Mg,
+	}
 	w.ToNitrite += ammonia * l
 	w.ToNitrate += nitrite * l
 	w.SoilCa += leftCa * l

@@ -2,10 +2,9 @@ package water
 
 import (
 	"fmt"
+	"littoral/internal/check"
 	"math"
 	"testing"
-
-	"littoral/internal/check"
 
 	"pgregory.net/rapid"
 )
@@ -242,8 +241,10 @@ func TestStartUp(t *testing.T) {
 		}
 		lowest, highest = math.Min(lowest, r.done), math.Max(highest, r.done)
 	}
-	check.Record(t, check.Row{Room: "water", What: "unseeded wet start without plants, ammonium before nitrite before nitrate, days until both are gone",
-		Source: "common practice, no source", Worst: fmt.Sprintf("%.0f to %.0f days", lowest, highest), Within: "21 to 42 days"})
+	check.Record(t, check.Row{
+		Room: "water", What: "unseeded wet start without plants, ammonium before nitrite before nitrate, days until both are gone",
+		Source: "common practice, no source", Worst: fmt.Sprintf("%.0f to %.0f days", lowest, highest), Within: "21 to 42 days",
+	})
 	lowest, highest = 99, 0
 	for _, share := range []float64{.002, .01} { // a handful of ripe media moved over, a good part of it alive
 		r := ripen(share, 1, .15, .3)
@@ -252,8 +253,10 @@ func TestStartUp(t *testing.T) {
 		}
 		lowest, highest = math.Min(lowest, r.done), math.Max(highest, r.done)
 	}
-	check.Record(t, check.Row{Room: "water", What: "start with a filter seeded to 0.2 to 1 % of a ripe one, days until ammonium and nitrite are gone",
-		Source: "common practice, no source", Worst: fmt.Sprintf("%.0f to %.0f days", lowest, highest), Within: "5 to 14 days"})
+	check.Record(t, check.Row{
+		Room: "water", What: "start with a filter seeded to 0.2 to 1 % of a ripe one, days until ammonium and nitrite are gone",
+		Source: "common practice, no source", Worst: fmt.Sprintf("%.0f to %.0f days", lowest, highest), Within: "5 to 14 days",
+	})
 	// Ten times the cells come ln 10 / net growth earlier.
 	p := DefaultParams()
 	early := ripen(0, 1, .15, 0).nh4 - ripen(0, 10, .15, 0).nh4
@@ -277,8 +280,10 @@ func TestPlantedStart(t *testing.T) {
 	if nh4 > .2 || no2 > .2 {
 		t.Errorf("ammonium rose to %g and nitrite to %g mg/L under hungry plants", nh4, no2)
 	}
-	check.Record(t, check.Row{Room: "water", What: "planted from day one: highest ammonium and nitrite", Source: "common practice, no source",
-		Worst: fmt.Sprintf("%.2g and %.2g mg/L", nh4, no2), Within: "0.2 and 0.2 mg/L"})
+	check.Record(t, check.Row{
+		Room: "water", What: "planted from day one: highest ammonium and nitrite", Source: "common practice, no source",
+		Worst: fmt.Sprintf("%.2g and %.2g mg/L", nh4, no2), Within: "0.2 and 0.2 mg/L",
+	})
 }
 
 // TestRipeFilter: a ripe square metre of media takes 0.2 to 0.6 g of ammonium nitrogen a day at 1 to 2 mg/L (Timmons & Ebeling, from memory).
@@ -295,8 +300,10 @@ func TestRipeFilter(t *testing.T) {
 		if rate < .2 || rate > .6 {
 			t.Errorf("at %g mg/L a square metre takes %g g N a day", tan, rate)
 		}
-		check.Record(t, check.Row{Room: "water", What: fmt.Sprintf("ripe filter media at %g mg N/L, 25 °C", tan), Source: "Timmons & Ebeling", Memory: true,
-			Worst: fmt.Sprintf("%.2f g N/(m² day)", rate), Within: "0.2 to 0.6 g N/(m² day)"})
+		check.Record(t, check.Row{
+			Room: "water", What: fmt.Sprintf("ripe filter media at %g mg N/L, 25 °C", tan), Source: "Timmons & Ebeling", Memory: true,
+			Worst: fmt.Sprintf("%.2f g N/(m² day)", rate), Within: "0.2 to 0.6 g N/(m² day)",
+		})
 	}
 	// No flow, no work: media behind a stopped pump does nothing.
 	s := NewState(1, Composition{T: 25, Alk: 3, DIC: 3, TAN: 1, O2: 8}, 25, 10, 1)
@@ -536,9 +543,11 @@ func TestScale(t *testing.T) {
 	for h := range 24 * 7 {
 		f := busyHour(h)
 		a.Step(1, f)
-		for _, x := range []*float64{&f.GrossCO2, &f.GrossHCO3, &f.PlantResp, &f.AnimalResp, &f.MicrobeResp, &f.Demand.N, &f.Demand.P, &f.Demand.K,
+		for _, x := range []*float64{
+			&f.GrossCO2, &f.GrossHCO3, &f.PlantResp, &f.AnimalResp, &f.MicrobeResp, &f.Demand.N, &f.Demand.P, &f.Demand.K,
 			&f.Demand.Fe, &f.Demand.Ca, &f.Demand.Mg, &f.Supply.TAN, &f.Supply.PO4P, &f.Supply.K, &f.MaxRate, &f.Area, &f.SuspendedIn, &f.UA,
-			&f.HeaterMax, &f.HeatIn, &f.Litter.C, &f.Litter.N, &f.Litter.P, &f.Litter.K, &f.Litter.Dry} {
+			&f.HeaterMax, &f.HeatIn, &f.Litter.C, &f.Litter.N, &f.Litter.P, &f.Litter.K, &f.Litter.Dry,
+		} {
 			*x *= 10
 		}
 		b.Step(1, f)
@@ -556,17 +565,21 @@ func TestAnyForcing(t *testing.T) {
 			return rapid.OneOf(rapid.SampledFrom([]float64{0, math.NaN(), math.Inf(1), -1, 1e300}), rapid.Float64Range(0, 1000)).Draw(t, name)
 		}
 		s := busyTank()
-		f := Forcing{GrossCO2: x("a"), GrossHCO3: x("b"), PlantResp: x("c"), AnimalResp: x("d"), MicrobeResp: x("e"),
+		f := Forcing{
+			GrossCO2: x("a"), GrossHCO3: x("b"), PlantResp: x("c"), AnimalResp: x("d"), MicrobeResp: x("e"),
 			Demand: Nutrients{x("N"), x("P"), x("K"), x("Fe"), x("Ca"), x("Mg")}, K600: x("k600"), Area: x("area"), AirCO2: x("air"), Pressure: x("atm"),
 			CO2: Injection(rapid.IntRange(-1, 5).Draw(t, "mode")), Target: x("target"), MaxRate: x("rate"), Dissolved: x("share"),
 			Supply:  Supply{TAN: rapid.Float64Range(0, 1000).Draw(t, "tan"), Ca: rapid.Float64Range(0, 1000).Draw(t, "ca")},
 			SoilAlk: x("soil"), SoilTAN: rapid.Float64Range(0, 1000).Draw(t, "soilTAN"), Turnover: x("turn"), Settling: x("settle"), Capture: x("capture"), SuspendedIn: x("dust"),
-			RoomT: x("room"), Humidity: x("rh"), EvapShare: x("evap"), UA: x("ua"), HeatIn: x("lamp"), HeaterMax: x("heater"), HeaterSet: x("set")}
+			RoomT: x("room"), Humidity: x("rh"), EvapShare: x("evap"), UA: x("ua"), HeatIn: x("lamp"), HeaterMax: x("heater"), HeaterSet: x("set"),
+		}
 		for range 5 {
 			before := s.Holds()
 			w := s.Step(rapid.SampledFrom([]float64{1, .1, 0, 3, math.NaN()}).Draw(t, "hours"), f)
-			for _, v := range []float64{s.T, s.DIC, s.Ca, s.Mg, s.K, s.NO3N, s.NO2N, s.TAN, s.PO4P, s.Fe, s.O2, s.AOB, s.NOB, s.Suspended, s.Volume,
-				w.MeanCO2, w.LowPH, w.HighPH, w.OxygenAir, w.Degassed, w.HeaterWh, w.Caught, w.BottleCO2} {
+			for _, v := range []float64{
+				s.T, s.DIC, s.Ca, s.Mg, s.K, s.NO3N, s.NO2N, s.TAN, s.PO4P, s.Fe, s.O2, s.AOB, s.NOB, s.Suspended, s.Volume,
+				w.MeanCO2, w.LowPH, w.HighPH, w.OxygenAir, w.Degassed, w.HeaterWh, w.Caught, w.BottleCO2,
+			} {
 				if math.IsNaN(v) || math.IsInf(v, 0) {
 					t.Fatalf("not a number in %+v\n%+v", s, w)
 				}

@@ -12,13 +12,12 @@ import (
 	"image/color"
 	"image/draw"
 	"image/jpeg"
-	"os"
-	"path/filepath"
-
 	"littoral/internal/forecast"
 	"littoral/internal/plan"
 	"littoral/internal/render"
 	"littoral/internal/scene"
+	"os"
+	"path/filepath"
 )
 
 // Cells of the sheet, pixels.

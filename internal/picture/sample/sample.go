@@ -4,9 +4,6 @@ package sample
 
 import (
 	"fmt"
-	"math"
-	"strings"
-
 	"littoral/internal/catalog"
 	"littoral/internal/forecast"
 	"littoral/internal/geometry"
@@ -14,6 +11,8 @@ import (
 	"littoral/internal/mesh"
 	"littoral/internal/plan"
 	"littoral/internal/unit"
+	"math"
+	"strings"
 )
 
 // planting is a short way to write a planting.
