@@ -328,12 +328,18 @@ func (r *run) waste(g *growth.Result, row *Day) {
 	}
 }
 
+// bodyCarbon is the carbon, mmol, that the bodies of the animals in the tank should hold.
+func (r *run) bodyCarbon() float64 {
+	sum := 0.0
+	for _, g := range r.groups {
+		sum += g.body().C
+	}
+	return sum
+}
+
 // fed is how well the animals are fed: the carbon they hold against what their bodies should hold, 0 to 1.
 func (r *run) fed() float64 {
-	body := 0.0
-	for _, g := range r.groups {
-		body += g.body().C
-	}
+	body := r.bodyCarbon()
 	if body <= 0 {
 		return 1
 	}
@@ -343,11 +349,7 @@ func (r *run) fed() float64 {
 // graze lets animals whose food does not cover their breath live on what lies on the bed, as shrimps, snails and small catfish
 // do; the nutrients of what they eat are excreted into the water.
 func (r *run) graze() {
-	body := 0.0
-	for _, g := range r.groups {
-		body += g.body().C
-	}
-	eaten := r.bed.Graze(body - r.animals.C)
+	eaten := r.bed.Graze(r.bodyCarbon() - r.animals.C)
 	r.animals.C += eaten.C
 	r.pending.TAN += eaten.N
 	r.pending.PO4P += eaten.P

@@ -10,6 +10,7 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+	"littoral/internal/mesh"
 	"math"
 	"os"
 )
@@ -62,65 +63,15 @@ func write(w io.Writer) {
 	}
 }
 
-// sphere is an icosahedron whose faces are split in four n times, on the unit sphere, seen from outside counter-clockwise.
+// sphere is the geodesic sphere of n cuts, in the stone's own vectors.
 func sphere(n int) ([]vec, [][3]int) {
-	g := (1 + math.Sqrt(5)) / 2
-	points := []vec{
-		{-1, g, 0},
-		{1, g, 0},
-		{-1, -g, 0},
-		{1, -g, 0},
-		{0, -1, g},
-		{0, 1, g},
-		{0, -1, -g},
-		{0, 1, -g},
-		{g, 0, -1},
-		{g, 0, 1},
-		{-g, 0, -1},
-		{-g, 0, 1},
+	m := mesh.Geodesic(n)
+	points, faces := make([]vec, len(m.Vertices)), make([][3]int, len(m.Faces))
+	for i, v := range m.Vertices {
+		points[i] = v
 	}
-	faces := [][3]int{
-		{0, 11, 5},
-		{0, 5, 1},
-		{0, 1, 7},
-		{0, 7, 10},
-		{0, 10, 11},
-		{1, 5, 9},
-		{5, 11, 4},
-		{11, 10, 2},
-		{10, 7, 6},
-		{7, 1, 8},
-		{3, 9, 4},
-		{3, 4, 2},
-		{3, 2, 6},
-		{3, 6, 8},
-		{3, 8, 9},
-		{4, 9, 5},
-		{2, 4, 11},
-		{6, 2, 10},
-		{8, 6, 7},
-		{9, 8, 1},
-	}
-	for i, p := range points {
-		points[i] = p.unit()
-	}
-	for range n {
-		middle := map[[2]int]int{}
-		between := func(a, b int) int {
-			key := [2]int{min(a, b), max(a, b)}
-			if m, ok := middle[key]; ok {
-				return m
-			}
-			points = append(points, points[a].add(points[b]).unit())
-			middle[key] = len(points) - 1
-			return len(points) - 1
-		}
-		var finer [][3]int
-		for _, f := range faces {
-			ab, bc, ca := between(f[0], f[1]), between(f[1], f[2]), between(f[2], f[0])
-			finer = append(finer, [3]int{f[0], ab, ca}, [3]int{f[1], bc, ab}, [3]int{f[2], ca, bc}, [3]int{ab, bc, ca})
-		}
-		faces = finer
+	for i, f := range m.Faces {
+		faces[i] = [3]int{int(f[0]), int(f[1]), int(f[2])}
 	}
 	return points, faces
 }
