@@ -182,7 +182,7 @@ func (c *forecastCommand) tell(p Program, f *forecast.Forecast, found []findings
 // verdict turns findings into the exit code that was asked for.
 func (c *forecastCommand) verdict(found []findings.Finding) error {
 	for _, x := range found {
-		if c.FailOn != "" && (x.Severity == "danger" || x.Severity == c.FailOn) {
+		if c.FailOn != "" && findings.Worse(x.Severity, c.FailOn) {
 			return failure{exitFindings}
 		}
 	}

@@ -3,6 +3,7 @@ package findings
 import (
 	"fmt"
 	"littoral/internal/forecast"
+	"littoral/internal/water"
 	"math"
 )
 
@@ -262,8 +263,7 @@ func animalLoad(v *view) []Finding {
 		start = min(start, max(0, int(h.stock.From)))
 	}
 	from := min(len(v.f.Days)-1, start+60)
-	// ammonium N from food: 0.092 of its protein (Timmons & Ebeling, from memory), as nitrate 4.43 times that.
-	tan := fed * 0.092 * 1000 / net // mg N/L a day
+	tan := water.FeedAmmonia(fed, 1) * 1000 / net // mg N/L a day
 	uptake := v.mean(from, len(v.f.Days)-1, func(d *forecast.Day) float64 { return d.UptakeNWater }) / net
 	rise := v.nitrateRise(from)
 	var out []Finding

@@ -122,7 +122,7 @@ type Planted struct {
 	DryG                  float64
 }
 
-// New sets the plants of day 0 and earlier (as found) into a tank. The plantings of later days come with Due, those of events
+// New sets the plants of day 0 and earlier (as found) into a tank. Those of later days and of events come
 // with Plant. Before the first Demand the light has to be told: Canopy, then SetLight.
 func New(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, c *geometry.Columns, seed uint64) *Stand {
 	return NewWith(p, m, v, c, seed, DefaultParams(), nil)
@@ -182,17 +182,6 @@ func newStand(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, c *geometry.C
 		taken: make([]float64, len(c.Area)),
 		day:   newDayState(len(c.Area)),
 	}
-}
-
-// Due plants what the plan's own list has for this day (day 0 and before are planted by New).
-func (s *Stand) Due(day int) []Planted {
-	var due []plan.Planting
-	for i := range s.plan.Plants {
-		if from := float64(s.plan.Plants[i].From); from > 0 && int(math.Ceil(from)) == day {
-			due = append(due, s.plan.Plants[i])
-		}
-	}
-	return s.Plant(day, due)
 }
 
 // Plant sets plantings into the tank on a day and tells what came in. Plantings whose species the catalogue does not know are
