@@ -72,7 +72,7 @@ func TestDemosHoldWhatTheirPagesSay(t *testing.T) {
 			band{30, 41},
 			band{0.28, 0.4},
 			band{0.28, 0.45},
-			band{0.4, 0.6},
+			band{0.5, 0.68},
 			band{0.6, 0.75},
 			band{5, 20},
 			band{0.2, 1.4},

@@ -49,7 +49,7 @@ func forecastOf(t *testing.T, text string, days int) *forecast.Forecast {
 	return f
 }
 
-// Without injected CO2 the same bright tank grows a third or less and gets algae (common practice, no source).
+// Without injected CO2 the same bright tank grows a third or less, yet it grows, and gets algae (common practice, no source).
 func TestBrightTankWithoutGasGetsAlgae(t *testing.T) {
 	const days = 84
 	with := forecastOf(t, brightTank, days)
@@ -70,8 +70,27 @@ func TestBrightTankWithoutGasGetsAlgae(t *testing.T) {
 		}
 		return most
 	}
-	if a, b := grown(with), grown(without); !(b < 0.45*a) {
+	if a, b := grown(with), grown(without); !(b > 0.08*a && b < 0.33*a) {
 		t.Errorf("with gas %.1f g are grown in twelve weeks, without %.1f", a, b)
+	}
+	// Its carbon, besides what the plants breathe themselves, comes from the bed and from hard change water over a bed that takes hardness
+	// up; in all it loses carbon to the air, since its bed keeps the nights over the air's level.
+	for _, e := range without.Balance.Elements {
+		if e.Element != "carbon" {
+			continue
+		}
+		amount := map[string]float64{}
+		for _, x := range e.In {
+			amount[x.Name] = x.Amount / days
+		}
+		for _, x := range e.Out {
+			amount[x.Name] -= x.Amount / days
+		}
+		bed, change, air := amount["organic matter of the bed"], amount["change water"], amount["carbon dioxide to the air"]
+		t.Logf("mmol of carbon a day: bed %.1f, change water %.1f, air %.1f", bed, change, air)
+		if bed < 5 || change < 5 || air > 0 {
+			t.Errorf("of carbon the bed brings %.1f mmol a day, the change water %.1f, the air %.1f", bed, change, air)
+		}
 	}
 	if a, b := worst(with, algae.Thread), worst(without, algae.Thread); !(b > 0.6 && a < 0.3) {
 		t.Errorf("thread algae are invited at %.2f with gas and at %.2f without", a, b)
@@ -80,7 +99,7 @@ func TestBrightTankWithoutGasGetsAlgae(t *testing.T) {
 	if a, b := until(Read(with), "algae-thread"), until(Read(without), "algae-thread"); !(a < 50 && b >= days-7) {
 		t.Errorf("thread algae are told of until day %d with gas and day %d without", a, b)
 	}
-	check.Record(t, check.Row{Room: "findings", What: "the same bright tank with and without gas, growth of 12 weeks and thread algae", Source: "common practice, no source", Worst: "growth by " + percentText(grown(without)/grown(with)), Within: "a third, at most 45 %"})
+	check.Record(t, check.Row{Room: "findings", What: "the same bright tank with and without gas, growth of 12 weeks and thread algae", Source: "common practice, no source", Worst: "growth by " + percentText(grown(without)/grown(with)), Within: "8 to 33 % (a third or less)"})
 }
 
 // until is the last day of a rule's finding, -1 without one.

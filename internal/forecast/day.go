@@ -51,6 +51,7 @@ func (r *run) day(day int) Day {
 	algaeDemand := r.algae.Demand(algaeEnv)
 	both := joined(demand, algaeDemand)
 	release := r.soilDay()
+	r.ledger.came("organic matter of the bed", elements{C: release.Humus})
 
 	supply := r.pending
 	supply.TAN += release.TAN + fauna.TAN

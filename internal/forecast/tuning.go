@@ -65,10 +65,12 @@ func parameters() []Parameter {
 		{"growth: how much faster leaves die that do not pay for themselves", "", 0, 2, 6, true, practice, one(func(t *tuning) *float64 { return &t.growth.DarkShed })},
 		{"growth: leaves lost after planting, against their class", "", 0, 0.5, 1.5, true, practice, one(func(t *tuning) *float64 { return &t.growth.Melt })},
 		{"growth: lengthening of stems, against the catalogue", "", 0, 0.7, 1.4, true, practice, one(func(t *tuning) *float64 { return &t.growth.Elongation })},
+		{"growth: respiration of leaves that fix nothing, against their species' own", "", 0, 0.2, 0.6, true, practice, one(func(t *tuning) *float64 { return &t.growth.IdleBreath })},
 
 		{"soil: leaching of ammonium from new material", "1/day", 0, 0.07, 0.2, true, practice, one(func(t *tuning) *float64 { return &t.soil.LeachFast })},
 		{"soil: share of the nitrogen reserve on exchange sites", "", 0, 0.04, 0.3, true, practice, one(func(t *tuning) *float64 { return &t.soil.Exchangeable })},
 		{"soil: decay of dead leaves in the bed", "1/day", 0, 0.002, 0.01, true, "Janse 2005 (PCLake): 0.01 in water, 0.002 in sediment", one(func(t *tuning) *float64 { return &t.soil.DetritusRate })},
+		{"soil: decay of the organic matter that a material brings", "1/day", 0, 0.0003, 0.002, true, "between humus and detritus in sediment, Janse 2005 (PCLake)", one(func(t *tuning) *float64 { return &t.soil.HumusRate })},
 		{"soil: share of what decays that stays with the roots", "", 0, 0.3, 0.8, false, practice, one(func(t *tuning) *float64 { return &t.soil.DetritusToBed })},
 		{"soil: share of a reserve that roots win in a day", "", 0, 0.02, 0.1, true, practice, one(func(t *tuning) *float64 { return &t.soil.RootAccess })},
 		{"soil: speed at which an active bed takes up carbonate hardness", "m/day", 0, 0.05, 0.25, true, practice, one(func(t *tuning) *float64 { return &t.soil.BufferVelocity })},

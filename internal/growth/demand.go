@@ -13,7 +13,8 @@ func (s *Stand) sumLight(p *plant) {
 	if !s.lit {
 		return
 	}
-	ik, r25 := p.t.ik*(0.6+0.8*p.habit), p.t.resp*p.burn()*warm25
+	// Shade leaves saturate sooner, sun leaves later (from memory of sun and shade leaves of submersed plants; range 0.6 to 1.4).
+	ik, r25 := p.t.ik*(0.6+0.8*p.habit), p.t.resp*s.burn(p)*warm25
 	for k := range p.layers {
 		l := &p.layers[k]
 		if l.w <= 0 {
@@ -31,10 +32,13 @@ func (s *Stand) sumLight(p *plant) {
 	}
 }
 
-// burn is by how much respiration differs from the species' own in the light the plant has lived in. Shade leaves burn less and
-// saturate sooner (sumLight), sun leaves the other way (from memory of sun and shade leaves of submersed plants; range of both
-// 0.6 to 1.4).
-func (p *plant) burn() float64 { return 0.6 + 0.8*p.habit }
+// burn is by how much a plant's respiration differs from its species' own. Leaves burn for what they keep alive and for what they build
+// (maintenance and growth respiration: McCree 1970, Thornley 1970, from memory), so that a plant which fixes little, in shade or where
+// carbon is short, burns little: its species' own at half work, Params.IdleBreath of that in leaves that fix nothing, and as much over it
+// in leaves at full work.
+func (s *Stand) burn(p *plant) float64 {
+	return s.params.IdleBreath + 2*(1-s.params.IdleBreath)*p.work
+}
 
 // outside is how far x lies outside a range; an empty range holds everything.
 func outside(x, lo, hi float64) float64 {
@@ -157,7 +161,7 @@ func (s *Stand) Demand(e DayEnv) *Demand {
 		p.gross = min(t.most*p.shoot*-math.Expm1(-p.sum/s.params.Daylength), quantum*s.photons(p)/carbonPerGram) * lim.Temp * lim.Water * lim.Space * lim.Room * fit * min(lim.N, lim.P, lim.K, lim.Fe)
 		p.fit = s.carbonFit(t, lim.Light)
 		p.gross *= p.fit
-		p.breath = min(t.resp*p.burn()*q, 0.5) * m
+		p.breath = min(t.resp*s.burn(p)*q, 0.5) * m
 		// A plant that grows at a steady relative rate x grows by e^x − 1 over a whole day.
 		if x := (p.gross - p.breath) / m; math.Abs(x) > 1e-6 {
 			f := math.Expm1(x) / x

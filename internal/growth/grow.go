@@ -125,6 +125,7 @@ func (s *Stand) live(p *plant, e *DayEnv, in *inflow, left *Matter) {
 
 	// Carbon: growth goes to shoot and root so that roots keep their share, a larger one in hungry plants.
 	g := p.gross * in.carbon[t.class]
+	worked := g / (t.most * p.shoot)
 	p.lim.CO2 = min(in.carbon[t.class]*p.fit, 1)
 	if p.gross <= 0 {
 		p.lim.CO2 = 1
@@ -194,6 +195,7 @@ func (s *Stand) live(p *plant, e *DayEnv, in *inflow, left *Matter) {
 
 	p.net = m/before - 1
 	p.habit += (clamp(p.light*s.strongest()/(p.light*s.strongest()+t.ik), 0, 1) - p.habit) / 14
+	p.work += (clamp(worked, 0, 1) - p.work) / 14
 	s.count(p, g, old, shed+melted)
 	s.lengthen(p)
 	s.widen(p)

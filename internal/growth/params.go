@@ -16,7 +16,12 @@ type Params struct {
 	Melt float64
 	// Elongation scales the catalogue's fastest lengthening of stems (range 0.7 to 1.4).
 	Elongation float64
+	// IdleBreath is the share of respiration that goes on in leaves that have long fixed nothing, see burn (range 0.2 to 0.6, common
+	// practice, no source; what acts is that both published model values, 0.002 and 0.02 per day, can hold for one plant).
+	IdleBreath float64
 }
 
 // DefaultParams returns the house's values.
-func DefaultParams() Params { return Params{Daylength: 3, DarkShed: 4, Melt: 1, Elongation: 1} }
+func DefaultParams() Params {
+	return Params{Daylength: 3, DarkShed: 4, Melt: 1, Elongation: 1, IdleBreath: 0.4}
+}

@@ -77,6 +77,7 @@ type plant struct {
 	leaves      float64
 	patch       float64 // m², ground of a carpet plant
 	habit       float64 // 0 dim .. 1 bright, smoothed
+	work        float64 // 0..1, smoothed: what is fixed of the most that the leaves could fix
 	rgr         float64 // 1/day, smoothed net growth
 	h, spread   float64
 	area        float64 // m² leaf
@@ -230,7 +231,7 @@ func (s *Stand) pot(day int, pl *plan.Planting, t *traits, at spot, number int, 
 	key := keyOf(id)
 	q := plant{
 		id: id, key: key, planting: pl.ID, pi: s.nameOf(pl.ID), t: t, x: at.x, y: at.y, z: at.z, col: -1, on: at.on,
-		born: day, settle: day, lastKid: day, habit: 0.5, shader: -1,
+		born: day, settle: day, lastKid: day, habit: 0.5, work: 0.5, shader: -1,
 		count: 1,
 	}
 	if !at.afloat && at.on == "" {

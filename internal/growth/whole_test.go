@@ -152,7 +152,8 @@ func TestDark(t *testing.T) {
 	part := b.ShootG / (b.ShootG + b.RootG)
 	// All leaves are below compensation: their loss is a half, as of leaves
 	// that live twice as long, plus darkShed times the plain turnover of the leaves' share.
-	want := tr.resp + part*0.65*(0.5+DefaultParams().DarkShed)/tr.life + (1-part)/(3*tr.life)
+	// Leaves that have long fixed nothing burn their idle share.
+	want := tr.resp*DefaultParams().IdleBreath + part*0.65*(0.5+DefaultParams().DarkShed)/tr.life + (1-part)/(3*tr.life)
 	if math.Abs(got-want) > 0.05*want {
 		t.Errorf("in the dark it declines by %.4f a day, want %.4f", got, want)
 	}
