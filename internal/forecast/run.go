@@ -277,7 +277,7 @@ func build(p *plan.Plan, opt Options, workers int) (*built, error) {
 	if err != nil {
 		return nil, err
 	}
-	b.solver = light.NewSolver(sources, b.voxels, model.Tank, light.Options{Workers: workers})
+	b.solver = light.NewSolver(sources, b.voxels, model.Tank, light.Options{Workers: workers, Ripples: p.Tank.Ripples})
 	return b, nil
 }
 

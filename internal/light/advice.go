@@ -47,10 +47,9 @@ func Advise(lamp Source, t geometry.Tank, w Water, wish Wish) []Advice {
 	spots := inside(t)
 	var toBed, toTop [len(heightsTried)]beam
 	for i, height := range heightsTried {
-		one := lamp
-		one.Height = height
-		toBed[i].fill(&one, depth, IndexWater)
-		toTop[i].fill(&one, topDepth, IndexWater)
+		one := lamp.hung(lamp.X, lamp.Y, height)
+		toBed[i].fill(&one, depth, flat)
+		toTop[i].fill(&one, topDepth, flat)
 	}
 	var out []Advice
 	for n := 1; n <= mostLamps; n++ {
@@ -118,11 +117,8 @@ func (a *Advice) hang(lamp Source, t geometry.Tank) {
 	}
 	for row := range a.Rows {
 		for i := range each {
-			s := lamp
-			s.Height = a.Height
-			s.X = t.LX * (float64(i) + 0.5) / float64(each)
-			s.Y = t.LY * (float64(row) + 0.5) / float64(a.Rows)
-			a.Sources = append(a.Sources, s)
+			x, y := t.LX*(float64(i)+0.5)/float64(each), t.LY*(float64(row)+0.5)/float64(a.Rows)
+			a.Sources = append(a.Sources, lamp.hung(x, y, a.Height))
 		}
 	}
 }

@@ -211,6 +211,7 @@ func (s Source) image(i, j int, g *grid) Source {
 	s.X = imageOf(s.X, i, g.tank.LX)
 	s.Y = imageOf(s.Y, j, g.tank.LY)
 	s.flipX, s.flipY = i%2 != 0, j%2 != 0
+	s.gates = mirrored(s.gates, i, j, g)
 	return s
 }
 
@@ -232,7 +233,27 @@ func (b *bundle) reach(k int, g *grid, opt Options) rect {
 			all = all.union(r)
 		}
 	}
+	if opt.Ripples > 0 && !all.empty() {
+		all = b.wider(all, int(math.Round(stray(z, opt)/g.cell)), g)
+	}
 	return all
+}
+
+// wider moves the edges that face away from the last walls by so many columns.
+func (b *bundle) wider(r rect, by int, g *grid) rect {
+	switch {
+	case b.i < 0:
+		r.x1 = min(r.x1+by, g.ex)
+	case b.i > 0:
+		r.x0 = max(r.x0-by, 0)
+	}
+	switch {
+	case b.j < 0:
+		r.y1 = min(r.y1+by, g.ey)
+	case b.j > 0:
+		r.y0 = max(r.y0-by, 0)
+	}
+	return r
 }
 
 // reach is the range of columns, along one axis, that light from the lamp's image in the mirrored box i gets to at depth z: from the
@@ -268,13 +289,29 @@ type beam struct {
 	table [samples + 2]reading
 }
 
+// surface is the water's, seen from above.
+type surface struct{ index, ripples float64 }
+
+// flat is a still tank's surface.
+var flat = surface{index: IndexWater}
+
+func (o Options) surface() surface { return surface{o.Index, o.Ripples} }
+
+func (s surface) reflects(p path) float64 {
+	if s.ripples > 0 {
+		return RippledFresnel(math.Acos(min(p.cosAir, 1)), IndexAir, s.index, s.ripples)
+	}
+	return fresnelCos(p.cosAir, p.cosWater, IndexAir, s.index)
+}
+
 type reading struct {
 	irradiance float64 // µmol m⁻² s⁻¹ for unit flux; after Fresnel, or before it at the surface
 	other      float64 // slope over r (1/m); at the surface the reflected part of irradiance
 	slant      float64 // length of path for each metre down
 }
 
-func (b *beam) fill(s *Source, z, n float64) {
+func (b *beam) fill(s *Source, z float64, over surface) {
+	n := over.index
 	d := s.Height + z/n
 	b.d2 = d * d
 	axial, exponent := AxialIntensity(1, s.N), s.N
@@ -286,7 +323,7 @@ func (b *beam) fill(s *Source, z, n float64) {
 		r := d * math.Sqrt(max(1/u-1, 0))
 		p := pathTo(s.Height, z, r, n)
 		e := axial * math.Pow(p.cosAir, exponent) * p.spread(s.Height, z, n)
-		reflected := fresnelCos(p.cosAir, p.cosWater, IndexAir, n)
+		reflected := over.reflects(p)
 		switch {
 		case z == 0:
 			b.table[j] = reading{e, e * reflected, 1 / p.cosWater}
@@ -367,6 +404,9 @@ func (b *bundle) tabulate(g *grid, beams *beams, d *diffuse, emission float64, o
 	fill := func(l *layer, k int) {
 		if b.traced {
 			tracks.fill(l, k)
+			if opt.Ripples > 0 {
+				l.blur(g.depth[k], g, opt)
+			}
 			return
 		}
 		b.fill(l, k, g, beams, reflects, opt)
@@ -511,6 +551,7 @@ func (b *bundle) fill(l *layer, k int, g *grid, beams *beams, reflects *wallTabl
 		edge := max(opt.TileShare*(lamp.Height+z/opt.Index), minTile)
 		tileX, tileY := lamp.SizeX/float64(pieces(lamp.SizeX, edge)), lamp.SizeY/float64(pieces(lamp.SizeY, edge))
 		whole := b.i|b.j == 0 && (!g.box || lamp.within(g))
+		gated := lamp.gated()
 		for _, tile := range lamp.Tiles(edge) {
 			flux := lamp.Flux * tile.Share
 			for iy := r.y0; iy < r.y1; iy++ {
@@ -525,6 +566,11 @@ func (b *bundle) fill(l *layer, k int, g *grid, beams *beams, reflects *wallTabl
 						e *= lamp.toward(opt.Index*slope*dx/slant, opt.Index*slope*dy/slant)
 					}
 					weight := e
+					if gated {
+						back := 1 - z*slope
+						e *= lamp.passes(tile.X+tile.inX, tile.Y+tile.inY, tile.X+dx*back+tile.inX*(1-back), tile.Y+dy*back+tile.inY*(1-back), tileX, tileY, back*g.cell, 1-back)
+						weight = e + leaning*weight
+					}
 					if !whole {
 						back := 1 - z*slope // place of the crossing between the lamp's foot and here
 						wide2, tile2 := back*back*g.cell*g.cell, (1-back)*(1-back)
@@ -535,7 +581,7 @@ func (b *bundle) fill(l *layer, k int, g *grid, beams *beams, reflects *wallTabl
 						if part > 0 && b.i|b.j != 0 {
 							part *= b.returned(reflects, slope*dx, slope*dy)
 						}
-						weight = e * (part + leaning)
+						weight *= part + leaning
 						e *= part
 					}
 					at := row + ix
@@ -548,8 +594,24 @@ func (b *bundle) fill(l *layer, k int, g *grid, beams *beams, reflects *wallTabl
 			}
 		}
 	}
+	if opt.Ripples > 0 {
+		l.blur(z, g, opt)
+	}
+	if b.gated() {
+		return // an edge above the water has been laid on by the column already, and has no curvature to go by
+	}
 	copy(l.middle, l.light)
 	cellMean(l.middle, g.nx, r, l.light)
+}
+
+// gated says that something above the water may cut the light of one of its lamps.
+func (b *bundle) gated() bool {
+	for i := range b.lamps {
+		if b.lamps[i].gated() {
+			return true
+		}
+	}
+	return false
 }
 
 // within says that the whole lamp hangs over the box, so that all its light that is in the water came in through the surface.
@@ -670,6 +732,9 @@ func (b *bundle) throughWalls(k int, g *grid, beams *beams, reflects *wallTable,
 					if b.i|b.j != 0 {
 						gone *= b.returned(reflects, slope*dx, slope*dy)
 					}
+					if lamp.gated() {
+						gone *= lamp.passes(tile.X+tile.inX, tile.Y+tile.inY, tile.X+dx*back+tile.inX*(1-back), tile.Y+dy*back+tile.inY*(1-back), 0, 0, back*g.cell, 1-back)
+					}
 					if lamp.Lobe != nil {
 						gone *= lamp.toward(opt.Index*slope*dx/slant, opt.Index*slope*dy/slant)
 					}
@@ -721,7 +786,7 @@ func newBeams(src []Source, g *grid, opt Options) *beams {
 	}
 	parallel(opt.Workers, len(t.kinds)*(g.nz+1), func(i int) {
 		kind, k := i/(g.nz+1), i%(g.nz+1)
-		t.tables[kind][k].fill(&t.kinds[kind], g.depth[k], opt.Index)
+		t.tables[kind][k].fill(&t.kinds[kind], g.depth[k], opt.surface())
 	})
 	return t
 }
@@ -744,11 +809,14 @@ type surfaceLight struct{ irradiance, reflected []float64 }
 
 func (s Source) onSurface(g *grid, opt Options) surfaceLight {
 	var b beam
-	b.fill(&s, 0, opt.Index)
+	b.fill(&s, 0, opt.surface())
 	w := g.nx + 2
 	sum := make([]float64, w*(g.ny+2))
 	back := make([]float64, w*(g.ny+2))
-	for _, tile := range s.Tiles(max(opt.TileShare*s.Height/2, minTile)) { // one layer only, so that finer tiles cost little
+	edge := max(opt.TileShare*s.Height/2, minTile) // one layer only, so that finer tiles cost little
+	tileX, tileY := s.SizeX/float64(pieces(s.SizeX, edge)), s.SizeY/float64(pieces(s.SizeY, edge))
+	gated := s.gated()
+	for _, tile := range s.Tiles(edge) {
 		flux := s.Flux * tile.Share
 		for iy := range g.ny + 2 {
 			dy := (float64(iy)-0.5)*g.cell - tile.Y
@@ -761,6 +829,9 @@ func (s Source) onSurface(g *grid, opt Options) surfaceLight {
 					light *= part
 					reflected *= part
 				}
+				if gated {
+					light, reflected = s.onEdge(&b, &tile, (float64(ix)-0.5)*g.cell, (float64(iy)-0.5)*g.cell, tileX, tileY, g.cell)
+				}
 				sum[iy*w+ix] += flux * light
 				back[iy*w+ix] += flux * reflected
 			}
@@ -770,10 +841,36 @@ func (s Source) onSurface(g *grid, opt Options) surfaceLight {
 	all := rect{0, w, 0, g.ny + 2}
 	means := make([]float64, len(sum))
 	for _, c := range []struct{ mid, to []float64 }{{sum, out.irradiance}, {back, out.reflected}} {
-		cellMean(c.mid, w, all, means)
+		copy(means, c.mid)
+		if !gated {
+			cellMean(c.mid, w, all, means)
+		}
 		for iy := range g.ny {
 			copy(c.to[iy*g.nx:(iy+1)*g.nx], means[(iy+1)*w+1:])
 		}
 	}
 	return out
+}
+
+// onEdge is the mean of a tile's light on a cell of the water around a place, of nine points, each with what the gates let through.
+func (s *Source) onEdge(b *beam, tile *Tile, x, y, tileX, tileY, cell float64) (light, reflected float64) {
+	for j := range 3 {
+		py := y + cell*float64(j-1)/3
+		for i := range 3 {
+			px := x + cell*float64(i-1)/3
+			part := s.passes(tile.X+tile.inX, tile.Y+tile.inY, px, py, tileX, tileY, cell/3, 0) / 9
+			if part == 0 {
+				continue
+			}
+			dx, dy := px-tile.X, py-tile.Y
+			e, back, _ := b.read(dx*dx + dy*dy)
+			if s.Lobe != nil {
+				d := math.Sqrt(dx*dx + dy*dy + s.Height*s.Height)
+				part *= s.toward(dx/d, dy/d)
+			}
+			light += part * e
+			reflected += part * back
+		}
+	}
+	return light, reflected
 }

@@ -260,7 +260,7 @@ func directions(polar, azimuth int, opt Options) []group {
 				phi := (from + to) / 2
 				gr := group{ux: across * math.Cos(phi), uy: across * math.Sin(phi), uz: uz}
 				gr.weight = 2 * math.Pi * (hi - lo) / float64(4*azimuth)
-				gr.wallX, gr.wallY, gr.surface = reflectances(walls, lo, hi, from, to, opt.Index)
+				gr.wallX, gr.wallY, gr.surface = reflectances(walls, lo, hi, from, to, opt)
 				out = append(out, gr)
 			}
 			lo = hi
@@ -270,13 +270,13 @@ func directions(polar, azimuth int, opt Options) []group {
 }
 
 // reflectances are the means over a bundle of directions, weighted by the flux they bring.
-func reflectances(walls *wallTable, lo, hi, from, to, index float64) (wallX, wallY, surface float64) {
+func reflectances(walls *wallTable, lo, hi, from, to float64, opt Options) (wallX, wallY, surface float64) {
 	const n = 12
 	var rx, ry, rz, fx, fy, fz float64
 	for i := range n {
 		uz := lo + (hi-lo)*(float64(i)+0.5)/n
 		across := math.Sqrt(1 - uz*uz)
-		rz += uz * Fresnel(math.Acos(uz), index, IndexAir)
+		rz += uz * RippledFresnel(math.Acos(uz), opt.Index, IndexAir, opt.Ripples)
 		fz += uz
 		for j := range n {
 			phi := from + (to-from)*(float64(j)+0.5)/n

@@ -1,8 +1,8 @@
 // Package light computes how much of the lamps' light reaches every place of a tank: the field of photosynthetic photon flux
-// density (PPFD, µmol of photons of 400–700 nm per m² and s) under a flat water surface, through water and leaves, past stones,
+// density (PPFD, µmol of photons of 400–700 nm per m² and s) under the water's surface, still or rippled, through water and leaves, past stones,
 // wood and ground.
 //
-// What it computes. Each lamp is a rectangle or a point that looks straight down with a cosⁿ beam. Its light is refracted at the surface
+// What it computes. Each lamp is a rectangle or a point with a cosⁿ beam or that of a photometric file, tilted or not. Its light is refracted at the surface
 // (Snell), loses the unpolarised Fresnel share there, spreads as the refracted bundle of rays really does (flux conservation
 // through the surface; on the axis this is the effective distance height + depth/n), is weakened along the slanted path by water
 // and leaves (Beer–Lambert) and stopped by solids. PPFD here is planar downwelling irradiance.
@@ -37,8 +37,11 @@
 // cell within 7 %, those that get a fiftieth of the mean included, and every share within 0.4 %. A study (NewStudy) is within 0.6 %. A
 // round tank comes out within 1 %, a hedge at the glass within 2 %. Milky water (scattering 2 /m) under a narrow spot is the limit: 4 %.
 //
-// What it leaves out. A rippled surface (slopes of 0.1 turn light in water by 1.4°, a blur of 1.5 cm at 60 cm), glass above the water, and the
-// scattering of leaves.
+// Ripples and edges. A rippled surface (Options.Ripples, mean square slope) reflects the mean of its facets and spreads what it lets in by what facets turn the
+// rays (Snell's law to first order), as a diffusion that keeps every photon; against the tracer with chance facets the map is within 1.2 %. The edge of a
+// lamp's shade and of a hood around the tank cuts the light of each tile where the ray passes it; within 2.3 %, dim corners within a hundredth of the mean.
+//
+// What it leaves out. Glass above the water, and the scattering of leaves.
 //
 // Units. Lengths are metres in tank coordinates (x right, y back, z up from the inside of the bottom glass); extinctions 1/m along
 // the path; photon flux µmol/s; PPFD µmol m⁻² s⁻¹; angles radians from the vertical. Nothing here reads clocks, files or

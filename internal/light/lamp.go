@@ -24,6 +24,7 @@ type Source struct {
 	Fit    Fit     // how it was found, if from readings
 
 	flipX, flipY bool // it is a mirror image
+	gates        [2]gate
 }
 
 // Tile is a piece of a lamp's face, small against its distance, that is treated as a point.
@@ -142,6 +143,9 @@ func Sources(p *plan.Plan, tank geometry.Tank) ([]Source, error) {
 			name = fmt.Sprintf("lamp-%d", i+1)
 		}
 		s, err := source(name, l, p.Cat)
+		if err == nil {
+			s = s.hooded(tank, float64(p.Tank.Hood))
+		}
 		if err == nil && len(l.Readings) > 0 && l.PPF == 0 {
 			s, err = s.fitted(l, tank, WaterOf(p))
 		}
@@ -197,11 +201,20 @@ func source(id string, l plan.Lamp, cat *catalog.Catalog) (Source, error) {
 	if !(s.SizeX >= 0 && s.SizeY >= 0) || !finite(s.SizeX, s.SizeY) {
 		return Source{}, fmt.Errorf("the size of a lamp cannot be negative")
 	}
-	if kind == "spot" {
-		s.SizeX, s.SizeY = 0, 0 // its lens is small against its distance
-	}
 	if !(s.Height > 0) || !finite(s.Height) {
 		return Source{}, fmt.Errorf("a lamp hangs above the water; give above-water a length greater than 0")
+	}
+	if shade := float64(l.Shade); shade > 0 {
+		if !(s.SizeX > 0 && s.SizeY > 0) {
+			return Source{}, fmt.Errorf("a shade needs the size of its opening; add size, such as 12x12 cm")
+		}
+		if shade >= s.Height {
+			return Source{}, fmt.Errorf("its shade hangs into the water; make it shorter than above-water")
+		}
+		s = s.shaded(shade, s.SizeX, s.SizeY)
+	}
+	if kind == "spot" {
+		s.SizeX, s.SizeY = 0, 0 // its lens is small against its distance
 	}
 	switch {
 	case l.PPF > 0:

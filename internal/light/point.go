@@ -11,7 +11,7 @@ import (
 func (s Source) At(t geometry.Tank, w Water, x, y, depth float64) float64 {
 	depth = max(depth, 0)
 	var b beam
-	b.fill(&s, depth, IndexWater)
+	b.fill(&s, depth, flat)
 	return w.places(t).light(s, &b, x, y, depth)
 }
 
@@ -53,6 +53,16 @@ func (p *places) light(s Source, table *beam, x, y, depth float64) float64 {
 			for _, tile := range lamp.Tiles(edge) {
 				dx, dy := x-tile.X, y-tile.Y
 				e, slope, slant := table.read(dx*dx + dy*dy)
+				if lamp.gated() {
+					back := 1.0
+					if depth > 0 {
+						back = 1 - depth*slope
+					}
+					e *= lamp.passes(tile.X+tile.inX, tile.Y+tile.inY, tile.X+dx*back+tile.inX*(1-back), tile.Y+dy*back+tile.inY*(1-back), tileX, tileY, 0, 1-back)
+					if e == 0 {
+						continue
+					}
+				}
 				if depth > 0 {
 					back := 1 - depth*slope
 					wide := (1 - back) * (1 - back)
@@ -113,7 +123,7 @@ func FitLamp(s Source, t geometry.Tank, w Water, readings []Reading, beamKnown b
 		if dim == 0 {
 			dim = 1
 		}
-		table.fill(&one, depth, IndexWater)
+		table.fill(&one, depth, flat)
 		return dim * p.light(one, &table, r.X, r.Y, depth)
 	}
 	try := func(n float64) (flux, square float64) {

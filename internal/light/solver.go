@@ -16,6 +16,7 @@ type Options struct {
 	TileShare   float64 // tile edge over distance; 0 = 0.35 (photometry takes a source below a fifth of the distance for a point; these tiles have the face's second moment)
 	BySource    bool    // also give each source's own field
 	BlackWalls  bool    // walls return nothing
+	Ripples     float64 // mean square slope of the water's surface; 0 = still
 	Ground      float64 // share of the light that the bed gives back, evenly to all sides, 0 to 1; 0 = none
 	Stone       float64 // the same of stones and wood
 	Scattering  float64 // of the water, 1/m; 0 = none

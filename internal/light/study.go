@@ -90,7 +90,7 @@ func NewStudy(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, canopy *Canop
 		return nil, err
 	}
 	s := &Study{Water: WaterOf(p), Sources: src}
-	opt := s.Water.Over(Options{Fine: true, TileShare: 0.2})
+	opt := s.Water.Over(Options{Fine: true, TileShare: 0.2, Ripples: p.Tank.Ripples})
 	if canopy == nil {
 		canopy = &Canopy{}
 		if bare(v) {

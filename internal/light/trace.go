@@ -28,7 +28,7 @@ func (b *bundle) trace(g *grid, reflects *wallTable, opt Options) *tracks {
 	step := g.cell / raysPerCell
 	for _, lamp := range b.lamps {
 		var table beam
-		table.fill(&lamp, 0, opt.Index)
+		table.fill(&lamp, 0, opt.surface())
 		edge := max(math.Sqrt(lamp.SizeX*lamp.SizeY/usualParts), minTile)
 		nx, ny := pieces(lamp.SizeX, edge), pieces(lamp.SizeY, edge)
 		for py := range ny {
@@ -45,6 +45,12 @@ func (b *bundle) trace(g *grid, reflects *wallTable, opt Options) *tracks {
 						r2 := dx*dx + dy*dy
 						arrives, reflected, _ := table.read(r2)
 						flux := part.Flux * (arrives - reflected) * step * step
+						if part.gated() {
+							flux *= part.passes(part.X, part.Y, x, y, part.SizeX, part.SizeY, step, 0)
+							if flux == 0 {
+								continue
+							}
+						}
 						if part.Lobe != nil {
 							d := math.Sqrt(r2 + part.Height*part.Height)
 							flux *= part.toward(dx/d, dy/d)

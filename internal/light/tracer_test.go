@@ -25,6 +25,7 @@ type photonTracer struct {
 	surface   float64
 	leaves    float64
 	poly      polygon
+	ripples   float64
 	rand      *rand.Rand
 	reflected float64
 }
@@ -43,16 +44,22 @@ func (p *photonTracer) photon() {
 	y := p.lamp.Y + p.lamp.SizeY*(p.rand.Float64()-0.5)
 	cos := math.Pow(p.rand.Float64(), 1/(p.lamp.N+1))
 	dx, dy := p.around(math.Sqrt(1 - cos*cos))
+	for _, g := range p.lamp.gates {
+		if fall := (p.lamp.Height - g.height) / cos; g.height > 0 && g.height < p.lamp.Height {
+			if ax, ay := x+dx*fall, y+dy*fall; ax < g.x0 || ax > g.x1 || ay < g.y0 || ay > g.y1 {
+				return
+			}
+		}
+	}
 	x, y = x+dx/cos*p.lamp.Height, y+dy/cos*p.lamp.Height
 	if !p.poly.holds(x, y) {
 		return
 	}
-	if p.rand.Float64() < Fresnel(math.Acos(cos), IndexAir, IndexWater) {
+	dx, dy, dz, back := p.facet(dx, dy, -cos, IndexAir, IndexWater)
+	if back || dz >= 0 {
 		p.reflected++
 		return
 	}
-	dx, dy = dx/IndexWater, dy/IndexWater
-	dz := -math.Sqrt(1 - dx*dx - dy*dy)
 	z, weight := p.tank.WaterLevel, 1.0
 	for weight > 1e-5 {
 		side, way := p.poly.meet(x, y, dx, dy)
@@ -93,13 +100,40 @@ func (p *photonTracer) photon() {
 			dx, dy = p.around(math.Sqrt(1 - dz*dz))
 			z = 1e-12
 		default:
-			if p.rand.Float64() > Fresnel(math.Acos(min(dz, 1)), IndexWater, IndexAir) {
+			var back bool
+			if dx, dy, dz, back = p.facet(dx, dy, dz, IndexWater, IndexAir); !back {
 				p.surface += weight
 				return
 			}
-			dz = -dz
+			dz = -math.Abs(dz) // what a facet throws up again meets the next one
 		}
 	}
+}
+
+// facet meets a surface of chance slopes, each as likely as the light it catches, from either side, and says whether the photon is thrown back.
+func (p *photonTracer) facet(dx, dy, dz, n1, n2 float64) (x, y, z float64, back bool) {
+	side := -math.Copysign(1, dz) // of the normal, against the photon
+	nx, ny, nz := 0.0, 0.0, side
+	if p.ripples > 0 {
+		s := math.Sqrt(p.ripples / 2)
+		for {
+			mx, my := s*p.rand.NormFloat64(), s*p.rand.NormFloat64()
+			caught := math.Abs(dz) + side*(dx*mx+dy*my)
+			if p.rand.Float64()*(math.Abs(dz)+6*s) > caught {
+				continue
+			}
+			l := math.Sqrt(1 + mx*mx + my*my)
+			nx, ny, nz = -side*mx/l, -side*my/l, side/l
+			break
+		}
+	}
+	c1 := -(dx*nx + dy*ny + dz*nz)
+	if p.rand.Float64() < Fresnel(math.Acos(min(c1, 1)), n1, n2) {
+		return dx + 2*c1*nx, dy + 2*c1*ny, dz + 2*c1*nz, true
+	}
+	r := n1 / n2
+	t := r*c1 - math.Sqrt(1-r*r*(1-c1*c1))
+	return r*dx + t*nx, r*dy + t*ny, r*dz + t*nz, false
 }
 
 func (p *photonTracer) around(r float64) (x, y float64) {

@@ -20,6 +20,10 @@ func WallReflectance(cos, index float64) float64 {
 // twice is the reflectance of two boundaries in a row.
 func twice(a, b float64) float64 { return a + (1-a)*(1-a)*b/(1-a*b) }
 
+// wallStray is by how much a facet's lean changes the cosine at which light meets a pane, about the critical angle, where it matters: light that comes
+// from 62° in air is turned by 1 − cos θ/(n cos θw) = 0.53 of it, times cos θw = 0.75 (Snell's law to first order).
+const wallStray = 0.4
+
 // wallSamples is the number of intervals of a wallTable.
 const wallSamples = 512
 
@@ -33,6 +37,19 @@ type wallTable struct {
 func newWallTable(opt Options) *wallTable {
 	w := &wallTable{black: opt.BlackWalls}
 	w.total = max(1-1/(opt.Index*opt.Index), 0)
+	if opt.Ripples > 0 {
+		spread := wallStray * math.Sqrt(opt.Ripples/2)
+		least := max(math.Sqrt(w.total)+spread*hermiteNodes[0], 0)
+		w.total = least * least
+		for i := range w.r {
+			u := min(float64(i)/wallSamples, 1)
+			cos := math.Sqrt(w.total + (1-w.total)*u*u)
+			for j, x := range hermiteNodes {
+				w.r[i] += hermiteWeights[j] * WallReflectance(min(math.Abs(cos+spread*x), 1), opt.Index)
+			}
+		}
+		return w
+	}
 	for i := range w.r {
 		// Near the critical angle reflectance falls like a square root, which a table over its square root follows.
 		u := min(float64(i)/wallSamples, 1)

@@ -73,6 +73,14 @@ func (c *checker) photometry(l *Lamp, path string) {
 	if at := path + ".dim"; c.given(at) && (l.Dim <= 0 || l.Dim > 1) {
 		c.err(at, say("a lamp at %.4g %% of its power is outside what is planned here, above 0 to 100 %%", 100*float64(l.Dim)), "write the share of full power, such as 60 %, or take the lamp out")
 	}
+	if at := path + ".shade"; c.given(at) {
+		switch {
+		case l.Shade < 0 || c.given(path+".above-water") && l.Shade >= l.AboveWater:
+			c.err(at, say("a shade of %.4g cm does not fit a lamp %.4g cm above the water", cm(l.Shade), cm(l.AboveWater)), "write how far the opaque edge hangs below the lamp's face")
+		case l.Shade > 0 && l.Tilt != 0:
+			c.err(at, "a shade is reckoned for lamps that look straight down, and this one is tilted", "take shade or tilt out")
+		}
+	}
 	at := path + ".ies"
 	if !c.given(at) {
 		return

@@ -6,6 +6,9 @@ import (
 	"strings"
 )
 
+// mostRipples is the largest mean square slope that is taken: that of the open sea in a gale (Cox and Munk 1954: 0.003 + 0.00512 for each m/s).
+const mostRipples = 0.1
+
 func (c *checker) tank() {
 	t := &c.p.Tank
 	in := "tank.inside"
@@ -59,6 +62,12 @@ func (c *checker) tank() {
 	}
 	if t.Shape != "polygon" && c.given("tank.shape") && !c.bad[in+".length"] && !c.bad[in+".width"] && !c.bad[in+".diameter"] && !c.bad[in+".bow"] {
 		c.footprint = t.FootprintCM()
+	}
+	if c.given("tank.hood") && (t.Hood < 0 || t.Hood > 2) {
+		c.err("tank.hood", say("a hood %.4g cm high is outside 0 to 200 cm", cm(t.Hood)), "write how far its opaque rim stands above the water")
+	}
+	if c.given("tank.ripples") && !(t.Ripples >= 0 && t.Ripples <= mostRipples) {
+		c.err("tank.ripples", say("a mean square slope of %.4g is outside 0 to %g", t.Ripples, mostRipples), "write 0 for a still surface, 0.002 for gentle ripples, 0.02 under a strong outlet")
 	}
 	if c.given("tank.water-level") && c.given(in+".height") {
 		switch {

@@ -63,6 +63,8 @@ type Tank struct {
 	SeenFrom   []string    `yaml:"seen-from" enum:"front,back,left,right,all" doc:"sides one looks from: front, back, left, right, all"`
 	Cover      string      `yaml:"cover" doc:"open, glass (covered) or mesh" enum:"open,glass,mesh"`
 	Stand      unit.Mass   `yaml:"stand" doc:"mass of the stand or cabinet, if its load counts"`
+	Hood       unit.Length `yaml:"hood" doc:"height of an opaque rim around the tank above the water, which cuts the light of lamps that hang over it; absent = none"`
+	Ripples    float64     `yaml:"ripples" doc:"mean square slope of the water's surface: 0 still, 0.002 to 0.02 under a filter's outlet; absent = 0"`
 	Equipment  unit.Mass   `yaml:"equipment" doc:"mass of filters with their water, lamps and whatever else the floor carries with the tank"`
 }
 
@@ -220,6 +222,7 @@ type Lamp struct {
 	Tilt       unit.Angle      `yaml:"tilt" doc:"how far the lamp is tilted from straight down"`
 	Turn       unit.Angle      `yaml:"turn" doc:"where it is tilted to, and where the length of a photometric file points: 0° to the right, 90° to the back"`
 	Dim        unit.Fraction   `yaml:"dim" doc:"share of full power that this lamp is set to; absent = 100 %"`
+	Shade      unit.Length     `yaml:"shade" doc:"how far an opaque edge around the face hangs below it; absent = none"`
 
 	Readings []LampReading `yaml:"par-readings" doc:"PAR-meter readings under this lamp alone, from which its photon flux is found, and its beam where none is stated"`
 
