@@ -40,6 +40,7 @@ type Params struct {
 	Theta    float64 // factor per °C; 1.066 (Eppley 1972)
 	Resp     float64 // respiration at 20 °C, 1/day, Q10 2; 0.05 to 0.1 (Janse 2005)
 	Thick    float64 // film, g/m², at which shading by itself halves growth; range 1 to 5 (common practice, no source)
+	Shade    float64 // extinction of light by the film on a leaf, m²/g dry; 0.5 to 1 % of chlorophyll that absorbs 8 to 20 m²/g (Kirk 1994, from memory) give 0.04 to 0.2, thick and dirty films less (strips with 330 g/m² passed about a tenth: Ow et al. 2020), so range 0.02 to 0.15
 	Peel     float64 // what peels off a film at Thick in a day; thinner films lose in proportion; range 0.02 to 0.1 (common practice, no source)
 	Sink     float64 // what of the floating sinks, 1/day; 0.2 m/day in PCLake over half a metre (Janse 2005)
 	Refuge   float64 // g/m² (of the water: g/m³) that nothing takes, in scratches and corners; common practice, no source
@@ -49,7 +50,7 @@ type Params struct {
 
 // DefaultParams returns the house's values.
 func DefaultParams() Params {
-	return Params{FilmMax: 1.3, WaterMax: 1.5, FilmHalf: 30, Half: 77, Theta: 1.066, Resp: 0.06, Thick: 2, Peel: 0.05, Sink: 0.4, Refuge: 0.005, GrazeMax: 0.02, GrazeMid: 0.5}
+	return Params{FilmMax: 1.3, WaterMax: 1.5, FilmHalf: 30, Half: 77, Theta: 1.066, Resp: 0.06, Thick: 2, Shade: 0.06, Peel: 0.05, Sink: 0.4, Refuge: 0.005, GrazeMax: 0.02, GrazeMid: 0.5}
 }
 
 // Piece is a stretch of the day with steady light.

@@ -111,18 +111,40 @@ func changeable(p *plan.Plan) *plan.Plan {
 }
 
 var (
-	weekly     = unit.Every{N: 1, Freq: "WEEKLY"}
-	fortnight  = unit.Every{N: 2, Freq: "WEEKLY"}
-	fourWeeks  = unit.Every{N: 4, Freq: "WEEKLY"}
-	threeMonth = unit.Every{N: 3, Freq: "MONTHLY"}
+	weekly        = unit.Every{N: 1, Freq: "WEEKLY"}
+	fortnight     = unit.Every{N: 2, Freq: "WEEKLY"}
+	fourWeeks     = unit.Every{N: 4, Freq: "WEEKLY"}
+	thirteenWeeks = unit.Every{N: 13, Freq: "WEEKLY"}
 )
 
-// care adds a line to a plan's routine.
-func care(line plan.Care) func(p *plan.Plan) {
+// care adds a line to a plan's routine. It falls on the weekday of the crew's visits, so that a cure costs its own work and no way there.
+func (v *view) care(line plan.Care) func(p *plan.Plan) {
+	line.From = unit.Day(v.visitDay(int(line.From)))
 	return func(p *plan.Plan) {
 		line.ID = "tried"
 		p.Care = append(p.Care, line)
 	}
+}
+
+// visitDay is the first day from the given one on that falls on the weekday on which most visits of the plan fall; the day itself where
+// nobody visits.
+func (v *view) visitDay(from int) int {
+	var count [7]int
+	for i := range v.f.Visits {
+		if d := v.f.Visits[i].Day; d >= 28 || v.p.Found != nil && d >= 0 { // the first weeks have their own rhythm
+			count[d%7]++
+		}
+	}
+	usual := 0
+	for k, n := range count {
+		if n > count[usual] {
+			usual = k
+		}
+	}
+	if count[usual] == 0 {
+		return from
+	}
+	return from + (usual-from%7+7)%7
 }
 
 // doses are what a week's dose of a nutrient adds, mg/L of the ion, and how much of the salt that takes (mg of ion per mg of salt, by molar
@@ -144,7 +166,7 @@ func (v *view) dose(nutrient string, day int) *cure {
 	from := unit.Day(max(day-7, 1))
 	return &cure{
 		fmt.Sprintf("%s g of %s a week from %s", number(grams), d.salt, unit.FormatDay(from)),
-		care(plan.Care{Every: weekly, From: from, Do: "dose", Grams: map[string]float64{d.salt: grams}}),
+		v.care(plan.Care{Every: weekly, From: from, Do: "dose", Grams: map[string]float64{d.salt: grams}}),
 	}
 }
 
@@ -154,13 +176,13 @@ func (v *view) cutBack(s *catalog.Species, from unit.Day, height float64) *cure 
 	switch s.Form {
 	case catalog.Stem:
 		to := math.Round(100*math.Max(0.08, 0.5*height)) / 100
-		return &cure{fmt.Sprintf("%s cut to %s every two weeks from %s", s.Name, v.cm(to), when), care(plan.Care{Every: fortnight, From: from, Do: "trim", Species: s.Name, To: unit.Length(to)})}
+		return &cure{fmt.Sprintf("%s cut to %s every two weeks from %s", s.Name, v.cm(to), when), v.care(plan.Care{Every: fortnight, From: from, Do: "trim", Species: s.Name, To: unit.Length(to)})}
 	case catalog.Rosette, catalog.Bulb, catalog.Lily, catalog.Runner:
-		return &cure{fmt.Sprintf("a quarter of the outer leaves of %s taken every four weeks from %s", s.Name, when), care(plan.Care{Every: fourWeeks, From: from, Do: "outer-leaves", Species: s.Name, Share: 0.25})}
+		return &cure{fmt.Sprintf("a quarter of the outer leaves of %s taken every four weeks from %s", s.Name, when), v.care(plan.Care{Every: fourWeeks, From: from, Do: "outer-leaves", Species: s.Name, Share: 0.25})}
 	case catalog.Floating:
-		return &cure{fmt.Sprintf("half of %s netted off every two weeks from %s", s.Name, when), care(plan.Care{Every: fortnight, From: from, Do: "trim", Species: s.Name, Share: 0.5})}
+		return &cure{fmt.Sprintf("half of %s netted off every two weeks from %s", s.Name, when), v.care(plan.Care{Every: fortnight, From: from, Do: "trim", Species: s.Name, Share: 0.5})}
 	}
-	return &cure{fmt.Sprintf("a third of %s cut every four weeks from %s", s.Name, when), care(plan.Care{Every: fourWeeks, From: from, Do: "trim", Species: s.Name, Share: 0.33})}
+	return &cure{fmt.Sprintf("a third of %s cut every four weeks from %s", s.Name, when), v.care(plan.Care{Every: fourWeeks, From: from, Do: "trim", Species: s.Name, Share: 0.33})}
 }
 
 // dimmed runs the lamps at a share of what the plan says.
@@ -242,7 +264,7 @@ func (v *view) cureOf(f *Finding) *cure {
 		}
 	case "mat-thick":
 		if c != nil {
-			return &cure{fmt.Sprintf("%s sheared to %s every four weeks from %s", c.species.Name, v.length(0.015, 1), unit.FormatDay(from)), care(plan.Care{Every: fourWeeks, From: from, Do: "trim", Species: c.species.Name, To: 0.015})}
+			return &cure{fmt.Sprintf("%s sheared to %s every four weeks from %s", c.species.Name, v.length(0.015, 1), unit.FormatDay(from)), v.care(plan.Care{Every: fourWeeks, From: from, Do: "trim", Species: c.species.Name, To: 0.015})}
 		}
 	case "nitrogen-short", "phosphorus-short", "potassium-short", "iron-short":
 		return v.dose(strings.TrimSuffix(f.Rule, "-short"), f.Day)
@@ -275,7 +297,7 @@ func (v *view) cureOf(f *Finding) *cure {
 				return dimmed(0.8, "the lamps dimmed by a fifth")
 			}
 		}
-		return &cure{"the glass wiped every week", care(plan.Care{Every: weekly, From: 7, Do: "glass"})}
+		return &cure{"the glass wiped every week", v.care(plan.Care{Every: weekly, From: 7, Do: "glass"})}
 	case "light-high":
 		return dimmed(0.8, "the lamps dimmed by a fifth")
 	case "algae-thread":
@@ -296,7 +318,7 @@ func (v *view) cureOf(f *Finding) *cure {
 			}
 			return &cure{fmt.Sprintf("%d root tablets every three months where and when it is due", n), func(p *plan.Plan) {
 				for _, d := range f.Due {
-					care(plan.Care{Every: threeMonth, From: unit.Day(max(1, d.Day-7)), Do: "root-feed", Tablets: d.Tablets, Tablet: "plain", Where: "thin"})(p)
+					v.care(plan.Care{Every: thirteenWeeks, From: unit.Day(max(1, d.Day-7)), Do: "root-feed", Tablets: d.Tablets, Tablet: "plain", Where: "thin"})(p)
 				}
 			}}
 		}
@@ -325,7 +347,8 @@ func (v *view) cureOf(f *Finding) *cure {
 			return gas(float64(v.p.CO2[len(v.p.CO2)-1].Target))
 		}
 		return &cure{"the filter cleaned now and every four weeks", func(p *plan.Plan) {
-			care(plan.Care{Every: fourWeeks, From: 1, Do: "filter-clean"})(p)
+			p.Care = slices.DeleteFunc(p.Care, func(c plan.Care) bool { return c.Do == "filter-clean" })
+			v.care(plan.Care{Every: fourWeeks, From: 1, Do: "filter-clean"})(p)
 		}}
 	}
 	return nil

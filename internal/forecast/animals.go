@@ -30,6 +30,7 @@ const (
 	routine     = 2.0
 	respiratory = 0.85 // mol CO2 per mol O2 of animals on protein-rich food; handbook respiratory quotient
 	molC        = 12.011
+	molP        = 30.973762
 	molO2       = 31.998
 )
 

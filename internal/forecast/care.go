@@ -21,7 +21,7 @@ const (
 	doseMinutes    = 3.0
 	// visitMinutes is what every visit costs besides its tasks: look and count, test, wipe the outside, photograph, watch, report.
 	visitMinutes    = 25.0
-	filterMinutes   = 25.0
+	filterMinutes   = 20.0 // 15 to 25 for prefilter and media, once the crew is there
 	siphonMinutes   = 12.0
 	glassPerM2      = 6.0
 	tabletMinutes   = 0.5
@@ -167,7 +167,7 @@ func (r *run) workInBed(j job, row *Day) {
 	case "replant-tops":
 		cut := r.stand.ReplantTops(j.day, c.Species, float64(c.To))
 		r.cut(j, "replant-tops", cut, row)
-		r.digOver(cut.Columns)
+		r.digOver(j.day, cut.Columns)
 	case "pull-runners":
 		cut := r.stand.PullRunners(j.day, c.Species, c.Within)
 		r.cut(j, "pull-runners", cut, row)
@@ -217,10 +217,11 @@ func (r *run) holdsTrue(c *plan.Care) bool {
 }
 
 // digOver stirs up the bed where plants were taken up.
-func (r *run) digOver(cols []int) {
+func (r *run) digOver(day int, cols []int) {
 	cols = slices.Clone(cols)
 	slices.Sort(cols)
 	cols = slices.Compact(cols)
+	r.relief.Dig(r.settledBy+float64(max(day, 0)), cols, r.bed.Shift)
 	loose := r.bed.Disturb(cols)
 	r.dug += loose.Exchanged
 	r.pending.PO4P += loose.P
@@ -296,7 +297,7 @@ func (r *run) replant(j job, row *Day) {
 	}
 	cols := r.columnsWithin(e.Within)
 	if e.Do == "replant" {
-		r.digOver(cols)
+		r.digOver(j.day, cols)
 	}
 	if e.Fresh > 0 && len(r.cols.Layers) > 0 {
 		top := r.cols.Layers[len(r.cols.Layers)-1].Material
@@ -304,7 +305,9 @@ func (r *run) replant(j job, row *Day) {
 			top = r.p.Substrate.Layers[n-1].Material
 		}
 		if m, ok := r.p.Cat.Material(top); ok {
-			r.ledger.came("fresh substrate", ofNutrients(r.bed.Refresh(cols, m, float64(e.Fresh))))
+			food, bases := r.bed.Refresh(cols, m, float64(e.Fresh))
+			r.relief.Add(cols, top, float64(e.Fresh))
+			r.ledger.came("fresh substrate", ofNutrients(food).plus(ofCations(bases)))
 		}
 	}
 	r.plant(j.day, hour, e.Plant)
@@ -443,7 +446,7 @@ func (r *run) dose(j job) {
 		}
 	}
 	gained := r.water.Holds().Minus(before)
-	r.ledger.came("fertiliser", elements{N: 1000 * gained.N, P: 1000 * gained.P, K: 1000 * gained.K, C: 1000 * gained.C})
+	r.ledger.came("fertiliser", elements{N: 1000 * gained.N, P: 1000 * gained.P, K: 1000 * gained.K, C: 1000 * gained.C, Ca: 1000 * gained.Ca, Mg: 1000 * gained.Mg})
 	r.event(Event{
 		Day: j.day, Hour: float64(j.hour), Kind: "dose", ID: c.ID, Text: fmt.Sprintf("%s is dosed.", what), Amount: amount, Unit: u,
 		N: 1000 * gained.N, P: 1000 * gained.P, Minutes: doseMinutes,

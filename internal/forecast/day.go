@@ -114,7 +114,7 @@ func (r *run) day(day int) Day {
 	return row
 }
 
-func negative(e elements) elements { return elements{-e.N, -e.P, -e.K, -e.C} }
+func negative(e elements) elements { return e.times(-1) }
 
 // dial spreads the day's photosynthesis over its light hours and collects means.
 type dial struct {
@@ -179,16 +179,18 @@ func (r *run) rootTake(d *growth.Demand) []growth.Matter {
 	return got
 }
 
-// soilDay lets the bed have its day under the water that stands over it. Potassium that goes onto exchange sites leaves the water for as much
-// charge in calcium.
+// soilDay lets the bed have its day under the water that stands over it. What exchange sites swap leaves the charge of the water as it is;
+// phosphate that grains sorb leaves as much alkalinity as its charge.
 func (r *run) soilDay() soil.Release {
 	w := &r.water
 	out := r.bed.Day(w.T, soil.Water{Ca: w.Ca, Mg: w.Mg, Na: w.Na, K: w.K, N: w.TAN, P: w.PO4P, Litres: 1000 * w.Volume})
-	if w.Volume > 0 && out.KTaken > 0 {
-		const molK, molCa = 39.098, 40.078
-		perLitre := out.KTaken / (1000 * w.Volume)
-		w.K -= perLitre
-		w.Ca += perLitre / molK / 2 * molCa
+	if w.Volume > 0 {
+		litres := 1000 * w.Volume
+		w.K += out.Swap.K / litres
+		w.Ca += out.Swap.Ca / litres
+		w.Mg += out.Swap.Mg / litres
+		w.PO4P -= out.PTaken / litres
+		w.Alk += out.PTaken / litres / molP
 	}
 	return out
 }
@@ -259,6 +261,7 @@ func (r *run) settle(hours float64, f water.Forcing, lit bool, taken *growth.Tak
 	taken.Water.Ca += m.Taken.Ca
 	taken.Water.Mg += m.Taken.Mg
 	r.bed.Spend(m.SoilAlk)
+	r.bed.Hold(soil.Cations{Ca: m.SoilCa, Mg: m.SoilMg})
 	r.caught += m.Caught
 	r.evaporated += m.Evaporated
 
@@ -442,6 +445,7 @@ func (r *run) relight(day int) {
 	clear(r.cover)
 	r.stand.Canopy(r.leaf, r.cover)
 	r.field = r.solver.Solve(r.leaf, r.cover, kd, r.field)
+	r.stand.SetFilm(r.algae.Density(algae.Leaves), r.t.algae.Shade)
 	r.stand.SetLight(r.field.PPFD)
 	r.litDay, r.litLeaf, r.litKd = day, leafArea, kd
 	sum, n := 0.0, 0

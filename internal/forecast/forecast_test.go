@@ -93,8 +93,8 @@ func TestMassIsConserved(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			f := mustRun(t, c.plan, Options{Days: 130})
-			if len(f.Balance.Elements) != 4 {
-				t.Fatalf("%d elements are balanced, want N, P, K and C", len(f.Balance.Elements))
+			if len(f.Balance.Elements) != 6 {
+				t.Fatalf("%d elements are balanced, want N, P, K, C, Ca and Mg", len(f.Balance.Elements))
 			}
 			worst := 0.0
 			for _, e := range f.Balance.Elements {

@@ -8,23 +8,28 @@ import (
 	"sort"
 )
 
-// elements are amounts of the elements whose balance is proven: N, P, K in mg, C in mmol.
-type elements struct{ N, P, K, C float64 }
+// elements are amounts of the elements whose balance is proven: C in mmol, the rest in mg. Calcium and magnesium are followed in the water and on
+// the bed's exchange sites; plants, food and animals are taken to hold none.
+type elements struct{ N, P, K, C, Ca, Mg float64 }
 
 func (a elements) plus(b elements) elements {
-	return elements{a.N + b.N, a.P + b.P, a.K + b.K, a.C + b.C}
+	return elements{a.N + b.N, a.P + b.P, a.K + b.K, a.C + b.C, a.Ca + b.Ca, a.Mg + b.Mg}
 }
 
-func (a elements) times(f float64) elements { return elements{a.N * f, a.P * f, a.K * f, a.C * f} }
+func (a elements) times(f float64) elements {
+	return elements{a.N * f, a.P * f, a.K * f, a.C * f, a.Ca * f, a.Mg * f}
+}
 
-func ofMatter(m growth.Matter) elements { return elements{m.N, m.P, m.K, m.C} }
+func ofMatter(m growth.Matter) elements { return elements{N: m.N, P: m.P, K: m.K, C: m.C} }
 
-func ofOrganic(o soil.Organic) elements { return elements{o.N, o.P, o.K, o.C} }
+func ofOrganic(o soil.Organic) elements { return elements{N: o.N, P: o.P, K: o.K, C: o.C} }
+
+func ofCations(c soil.Cations) elements { return elements{K: c.K, Ca: c.Ca, Mg: c.Mg} }
 
 func ofNutrients(n soil.Nutrients) elements { return elements{N: n.N, P: n.P, K: n.K} }
 
 func ofAmount(a water.Amount) elements {
-	return elements{N: 1000 * (a.NO3N + a.NO2N + a.TAN), P: 1000 * a.PO4P, K: 1000 * a.K, C: 1000 * a.DIC}
+	return elements{N: 1000 * (a.NO3N + a.NO2N + a.TAN), P: 1000 * a.PO4P, K: 1000 * a.K, C: 1000 * a.DIC, Ca: 1000 * a.Ca, Mg: 1000 * a.Mg}
 }
 
 // ledger books everything that crosses the tank's border.
@@ -51,6 +56,8 @@ func (l *ledger) close(end elements) Balance {
 		{"phosphorus", "mg", func(e elements) float64 { return e.P }},
 		{"potassium", "mg", func(e elements) float64 { return e.K }},
 		{"carbon", "mmol", func(e elements) float64 { return e.C }},
+		{"calcium", "mg", func(e elements) float64 { return e.Ca }},
+		{"magnesium", "mg", func(e elements) float64 { return e.Mg }},
 	} {
 		eb := ElementBalance{Element: el.name, Unit: el.unit, Start: el.pick(l.start), End: el.pick(end)}
 		eb.In, eb.Out = entries(l.in, el.pick), entries(l.out, el.pick)

@@ -22,7 +22,17 @@ type Forecast struct {
 	LightMaps []LightMap  // bed light without plants (day 0) and at snapshots asked for
 	Held      []Month     // what held each planting back, month by month, then by planting
 	Algae     []AlgaeWeek // which kinds of algae were invited, by week
+	Ground    []Ground    // how the bed lies: on day 0, every four weeks, and on the last day
 	Balance   Balance
+}
+
+// Ground is how the bed lies on a day.
+type Ground struct {
+	Day     int
+	Top     []float64 // height over the bottom glass by root column, m; 0 outside the bed
+	Mixed   float64   // L of a material, as laid, that lie where another one was laid on top
+	MixedAt int       // the column that holds most of it; -1 where none does
+	Down    float64   // L, as laid, that have left the place where they were laid
 }
 
 // Month is what held a planting back over a month of daysMonth days counted from day 0; the last one may be shorter.
@@ -122,7 +132,7 @@ type Balance struct {
 
 // ElementBalance closes when Start + ΣIn − ΣOut − End is small against the turnover.
 type ElementBalance struct {
-	Element    string // N, P, K, C
+	Element    string // nitrogen, phosphorus, potassium, carbon, calcium or magnesium
 	Unit       string // mg or mmol
 	Start, End float64
 	In, Out    []Entry

@@ -42,9 +42,11 @@ const (
 	// gentle ripple (0.5 to 1) and strong movement (1 to 3), and uses the usual 0.06 to 0.12 g of CO2 a day and litre. Windless lakes
 	// show 0.5 (Cole & Caraco 1998, from memory). Ranges 0.1 to 0.6 and 0.15 to 1.2; common practice, no source.
 	gasStill, gasFlow = 0.3, 0.5
-	// paneU and surfaceU are heat losses, W/(m² K): glass of 12 mm between water and room air (EN 673 air-side 8, from
-	// memory), and sensible loss of an open surface.
-	paneU, surfaceU = 7.1, 8.0
+	// glassK, filmWater and filmAir are the conductivity of float glass, W/(m K), and the heat transfer of still water and of room air to a pane,
+	// W/(m² K) (EN 673, from memory); usualPane is a pane, m, of unstated thickness. surfaceU is the sensible loss of an open surface, W/(m² K),
+	// common practice.
+	glassK, filmWater, filmAir, usualPane = 1.0, 300, 8, 0.012
+	surfaceU                              = 8.0
 	// lampHeat is the share of lamp power that ends as heat in the water; common practice, range 0.05 to 0.3.
 	lampHeat = 0.15
 	// lampEfficacy is the photon efficacy of a lamp whose power is not stated, µmol/J; LED panels 1.8 to 2.8, common practice.
@@ -96,8 +98,13 @@ type run struct {
 	source water.Composition // change water as poured
 	topUp  water.Composition
 	bed    *soil.Bed
-	stand  *growth.Stand
-	solver *light.Solver
+	relief *soil.Relief
+	roots  []float64 // g dry/m² by root column
+
+	settledBy float64   // days for which the bed had lain on day 0
+	laidTop   []float64 // m, the relief's heights on day 0
+	stand     *growth.Stand
+	solver    *light.Solver
 
 	field       *light.Field
 	leaf, cover []float64
@@ -179,6 +186,7 @@ func (r *run) through(ctx context.Context) error {
 		}
 		row := r.day(day)
 		weekly := day >= 0 && (day%7 == 0 || day == r.days)
+		r.ground(day)
 		switch {
 		case r.brief != nil:
 			r.brief.note(r, &row, weekly)
@@ -251,6 +259,8 @@ type built struct {
 	cols   *geometry.Columns
 	jobs   map[int][]job
 	solver *light.Solver
+
+	openRight, openBack []float64 // share of the faces between columns that no hardscape closes
 }
 
 // build builds the tank and lays the schedule; workers are those of the light solver, 0 = one for each processor.
@@ -273,6 +283,7 @@ func build(p *plan.Plan, opt Options, workers int) (*built, error) {
 		}
 	}
 	b := &built{p: p, opt: opt, model: model, voxels: model.Voxels(cell), cols: model.Columns(columnM), jobs: schedule(p, opt.Days+1)}
+	b.openRight, b.openBack = model.Open(b.cols, soil.Moving)
 	sources, err := light.Sources(p, model.Tank)
 	if err != nil {
 		return nil, err
@@ -308,6 +319,12 @@ func (b *built) begin(t tuning, seed uint64, solver *light.Solver) (*run, error)
 		}
 	}
 	r.bed = soil.NewWith(r.cols, p.Cat, age, t.soil, t.chemistry)
+	r.relief = soil.NewRelief(r.cols, b.openRight, b.openBack, p.Cat, t.soil)
+	r.roots = make([]float64, len(r.cols.Area))
+	r.settledBy = 0
+	if p.Found != nil { // it settled long ago
+		r.settledBy = longSettled
+	}
 
 	if p.Found == nil && p.Start.Kind != "" && p.Start.Kind != "wet" {
 		r.out.Start = -int(math.Round(float64(p.Start.For / unit.Days)))
@@ -459,9 +476,16 @@ func (r *run) surroundings() {
 	}
 	r.area = math.Abs(area)
 	walls := perimeter * t.WaterLevel
-	r.ua = paneU*(walls+r.area) + surfaceU*r.area
+	pane := func(thickness float64) float64 {
+		if thickness <= 0 {
+			thickness = usualPane
+		}
+		return water.PaneU(thickness, glassK, filmWater, filmAir)
+	}
+	wall, floor := pane(t.Glass), pane(t.Bottom)
+	r.ua = wall*walls + floor*r.area + surfaceU*r.area
 	if r.p.Tank.Cover == "glass" {
-		r.ua = paneU * (walls + 2*r.area)
+		r.ua = wall*(walls+r.area) + floor*r.area
 	}
 	r.water.Surface = walls + 2*r.area
 	r.wallArea = walls
@@ -497,11 +521,11 @@ func (r *run) flow() float64 {
 // holds is everything inside the tank's border.
 func (r *run) holds() elements {
 	w := r.water.Holds()
-	e := elements{N: 1000 * w.N, P: 1000 * w.P, K: 1000 * w.K, C: 1000 * w.C}
+	e := elements{N: 1000 * w.N, P: 1000 * w.P, K: 1000 * w.K, C: 1000 * w.C, Ca: 1000 * w.Ca, Mg: 1000 * w.Mg}
 	n, c := r.bed.Stock()
-	e = e.plus(ofNutrients(n)).plus(elements{C: c})
+	e = e.plus(ofNutrients(n)).plus(elements{C: c}).plus(ofCations(r.bed.Bases()))
 	e = e.plus(ofMatter(r.stand.Stock())).plus(r.animals)
-	e = e.plus(elements{N: r.pending.TAN + r.pending.NO3N + r.dug, P: r.pending.PO4P, K: r.pending.K, C: r.pending.DIC})
+	e = e.plus(elements{N: r.pending.TAN + r.pending.NO3N + r.dug, P: r.pending.PO4P, K: r.pending.K, C: r.pending.DIC, Ca: r.pending.Ca, Mg: r.pending.Mg})
 	e = e.plus(ofDetritus(r.litter))
 	e = e.plus(ofAlgae(r.algae.Stock()))
 	e.C += r.plantDebt + r.bedDebt

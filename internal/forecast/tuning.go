@@ -77,6 +77,10 @@ func parameters() []Parameter {
 		{"soil: hold of exchange sites on ammonium and potassium", "", 0, 1.0 / 3, 3, true, "phreeqc.dat for clays; of baked clay not known, range a factor of 3", one(func(t *tuning) *float64 { return &t.soil.Selectivity })},
 		{"soil: hold of the bed on phosphate", "L/mg", 0, 0.2, 2, true, "Janse 2005 (PCLake), oxic; range " + practice, one(func(t *tuning) *float64 { return &t.soil.AffinityP })},
 
+		{"soil: creep of slopes that nothing holds", "m²/year", 0, 0.007, 0.03, true, practice, one(func(t *tuning) *float64 { return &t.soil.Creep })},
+		{"soil: root mass that halves the creep of slopes", "g/m²", 0, 8, 60, true, practice, one(func(t *tuning) *float64 { return &t.soil.RootHold })},
+		{"soil: settling of new active soil", "", 0, 0.02, 0.1, true, practice, one(func(t *tuning) *float64 { return &t.soil.Settle })},
+
 		{"water: CO2 at which plants that take CO2 only reach half their rate", "mmol/L", 0, 0.033, 0.19, true, "4 to 185 µM (Kirk 1994); " + practice, one(func(t *tuning) *float64 { return &t.water.CO2Half })},
 		{"water: share of photosynthesis that the bicarbonate path carries", "", 0, 0.15, 0.45, true, "ratios of Sand-Jensen 1983; " + practice, one(func(t *tuning) *float64 { return &t.water.HCO3Share })},
 		{"water: nitrate at which leaves take half their most", "mg/L", 0, 0.07, 0.6, true, practice, one(func(t *tuning) *float64 { return &t.water.Half.N })},
@@ -103,6 +107,7 @@ func parameters() []Parameter {
 		{"algae: growth of a thin film", "1/day", 0, 0.8, 2, true, "periphyton reviews, from memory", one(func(t *tuning) *float64 { return &t.algae.FilmMax })},
 		{"algae: light of half a film's growth", "µmol/m²/s", 0, 15, 70, true, "periphyton reviews, from memory", one(func(t *tuning) *float64 { return &t.algae.FilmHalf })},
 		{"algae: film that shades itself by half", "g/m²", 0, 1, 5, true, practice, one(func(t *tuning) *float64 { return &t.algae.Thick })},
+		{"algae: light that the film on a leaf takes", "m²/g", 0, 0.02, 0.15, true, "Kirk 1994, from memory; Ow et al. 2020", one(func(t *tuning) *float64 { return &t.algae.Shade })},
 		{"algae: what grazers eat", "g dry/g wet and day", 0, 0.01, 0.05, true, practice, one(func(t *tuning) *float64 { return &t.algae.GrazeMax })},
 
 		{"clarity: beam attenuation of suspended matter", "1/m per mg/L", 0, 0.4, 1.2, true, "from memory of optical oceanography reviews", one(func(t *tuning) *float64 { return &t.site.beamPerSolids })},

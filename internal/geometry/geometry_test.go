@@ -982,3 +982,40 @@ func BenchmarkColumns(b *testing.B) {
 		m.Columns(0.05)
 	}
 }
+
+// A slab that is sunk across the tank closes every face it stands in; one that hangs above the bed closes none of the layer that moves, and one on
+// the surface leaks below.
+func TestHardscapeClosesFaces(t *testing.T) {
+	across := func(sink string) *Model {
+		p, err := plan.Parse([]byte(`littoral: 1
+name: held
+tank: {shape: box, inside: {length: 60 cm, width: 30 cm, height: 40 cm}, glass: {thickness: 8 mm}, water-level: 36 cm}
+substrate: {layers: [{material: quartz gravel, depth: 8 cm}]}
+hardscape: [{id: wall, kind: stone, material: slate, shape: {slab: {length: 29 cm, width: 7 cm, thickness: 12 cm}}, at: [30, 15], turn: 90°, sink: `+sink+`}]
+water: {tap: {alkalinity: 4 dKH, hardness: 8 dGH}}
+`), "held.yaml", nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return build(t, p)
+	}
+	share := func(m *Model) float64 {
+		c := m.Columns(0.05)
+		right, back := m.Open(c, 0.02)
+		mid := 3*c.NX + 5 // the face at 30 cm, in the middle of the width
+		if right[c.NX-1] != 0 || back[len(back)-1] != 0 {
+			t.Error("a face without a neighbour is open")
+		}
+		if right[3*c.NX] != 1 || back[3*c.NX] != 1 {
+			t.Error("a face far from the slab is not open")
+		}
+		return right[mid]
+	}
+	sunk, flat := share(across("5 cm")), share(across("0 cm"))
+	if sunk > 0.05 {
+		t.Errorf("a slab sunk by 5 cm leaves %.0f %% of its face open", 100*sunk)
+	}
+	if flat < 0.9 {
+		t.Errorf("a slab on the surface leaves only %.0f %% of the moving layer open", 100*flat)
+	}
+}

@@ -146,7 +146,7 @@ func (s *Stand) bear(i int, at spot, day int) {
 	f := min(t.birth/p.shoot, 0.5)
 	q := plant{
 		id: p.id + "/" + strconv.Itoa(p.kids), planting: p.planting, pi: p.pi, t: t, x: at.x, y: at.y, z: at.z, col: -1, on: at.on,
-		born: day, settle: max(day, p.settle), settled: true, lastKid: day, count: 1, habit: p.habit, work: p.work, rgr: p.rgr, shader: -1,
+		born: day, settle: max(day, p.settle), settled: true, lastKid: day, count: 1, habit: p.habit, work: p.work, rgr: p.rgr, shader: -1, clean: 1,
 		shoot: f * p.shoot, root: f * p.root, n: f * p.n, p: f * p.p, k: f * p.k, fe: f * p.fe, leaves: f * p.leaves,
 		patch: daughterPatch, stems: t.stems, base: t.stems,
 	}

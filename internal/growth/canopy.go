@@ -63,15 +63,42 @@ func (s *Stand) jostle() {
 func (s *Stand) SetLight(ppfd []float64) {
 	copy(s.ppfd, ppfd)
 	s.lit = true
+	area, life := 0.0, 0.0
+	for i := range s.plants {
+		if p := &s.plants[i]; p.t.class != airClass {
+			area += p.area
+			life += p.area * p.t.life
+		}
+	}
+	s.filmLife = 0
+	if area > 0 {
+		s.filmLife = life / area
+	}
 	for i := range s.plants {
 		s.sample(&s.plants[i])
 	}
 	s.shaders()
 }
 
+// SetFilm tells of the film on leaves, g dry per m² of leaf, and how strongly it takes light, m²/g. It counts from the next SetLight on.
+func (s *Stand) SetFilm(density, extinction float64) { s.film = max(0, density*extinction) }
+
+// longFilm is how many times the mean film a long-lived leaf carries at most (common practice, no source).
+const longFilm = 4
+
+// passed is the share of light that passes the film on a plant's leaves. A film gathers as long as its leaf lives, so each kind carries it in
+// proportion to the life of its leaves against the mean; leaves in air carry none.
+func (s *Stand) passed(t *traits) float64 {
+	if s.film <= 0 || s.filmLife <= 0 || t.class == airClass {
+		return 1
+	}
+	return math.Exp(-s.film * min(t.life/s.filmLife, longFilm))
+}
+
 // sample reads the light on a plant's layers.
 func (s *Stand) sample(p *plant) {
 	p.stale = true
+	p.clean = s.passed(p.t)
 	if !s.lit {
 		return
 	}

@@ -20,7 +20,7 @@ func (s *Stand) sumLight(p *plant) {
 		if l.w <= 0 {
 			continue
 		}
-		i0 := lightOnTop(l.ppfd, l.tau)
+		i0 := lightOnTop(l.ppfd, l.tau) * p.clean
 		f := 0.0
 		for _, pc := range s.pieces {
 			f += pc.Hours * canopyMean(i0*pc.Dim, l.tau, ik)
@@ -198,7 +198,7 @@ func (s *Stand) photons(p *plant) float64 {
 	for _, pc := range s.pieces {
 		h += pc.Hours * pc.Dim
 	}
-	return p.area * p.t.ext * p.light * h * 3.6
+	return p.area * p.t.ext * p.light * p.clean * h * 3.6
 }
 
 // crowding is the ground that plants hold over the ground there is, where p roots.

@@ -194,7 +194,8 @@ func (s *Stand) live(p *plant, e *DayEnv, in *inflow, left *Matter) {
 	r.ReleasedToWater = r.ReleasedToWater.Add(leak)
 
 	p.net = m/before - 1
-	p.habit += (clamp(p.light*s.strongest()/(p.light*s.strongest()+t.ik), 0, 1) - p.habit) / 14
+	lit := p.light * p.clean * s.strongest()
+	p.habit += (clamp(lit/(lit+t.ik), 0, 1) - p.habit) / 14
 	p.work += (clamp(worked, 0, 1) - p.work) / 14
 	s.count(p, g, old, shed+melted)
 	s.lengthen(p)

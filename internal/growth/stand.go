@@ -41,6 +41,7 @@ type Stand struct {
 	// Light as last told, and the canopy that it was solved for.
 	ppfd, ext, cover []float64
 	lit              bool
+	film, filmLife   float64 // extinction of the film on a leaf of mean age; the mean life of submersed leaves, days
 	pieces           []LightPiece
 
 	// Ground taken per root column, m².
@@ -89,8 +90,9 @@ type plant struct {
 	builtH     float64
 	builtS     float64
 	builtE     float64
-	stale      bool // light has to be summed up anew
-	light, top float64
+	stale      bool    // light has to be summed up anew
+	light, top float64 // in the water at its leaves
+	clean      float64 // share of it that passes the film on them
 	sum        float64 // hours a day of light-saturated photosynthesis
 	dark       float64 // share of leaves below their compensation point
 	shader     int32   // −1: no one
@@ -231,7 +233,7 @@ func (s *Stand) pot(day int, pl *plan.Planting, t *traits, at spot, number int, 
 	key := keyOf(id)
 	q := plant{
 		id: id, key: key, planting: pl.ID, pi: s.nameOf(pl.ID), t: t, x: at.x, y: at.y, z: at.z, col: -1, on: at.on,
-		born: day, settle: day, lastKid: day, habit: 0.5, work: 0.5, shader: -1,
+		born: day, settle: day, lastKid: day, habit: 0.5, work: 0.5, shader: -1, clean: 1,
 		count: 1,
 	}
 	if !at.afloat && at.on == "" {
@@ -439,7 +441,7 @@ func (s *Stand) States() []PlantState {
 		st := PlantState{
 			ID: p.id, Planting: p.planting, Species: p.t.sp, X: p.x, Y: p.y, Z: p.z, Column: p.col, On: p.on, Born: p.born,
 			Count: p.count, HeightM: p.h, SpreadM: p.spread, Leaves: p.leaves, ShootG: p.shoot, RootG: p.root, LeafM2: p.area,
-			PPFD: p.light, TopPPFD: p.top, Net: p.net, Limits: p.lim, Submerse: 1,
+			PPFD: p.light, TopPPFD: p.top, FilmTake: 1 - p.clean, Net: p.net, Limits: p.lim, Submerse: 1,
 		}
 		st.Limits.Temp = min(st.Limits.Temp, 1) // over 25 °C growth is faster than the reference
 		if m > 0 {

@@ -24,6 +24,7 @@ type PlantState struct {
 	LeafM2   float64          // projected leaf area
 	PPFD     float64          // leaf-area mean of yesterday's light at full light hours, µmol m⁻² s⁻¹
 	TopPPFD  float64          // light at its top at full light hours
+	FilmTake float64          // share of its light that the film on its leaves takes
 	Net      float64          // net growth of the day, 1/day
 	Limits   Limits           // what held it back today
 	Shader   string           // planting that takes most of its light; empty when no one does

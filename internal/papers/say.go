@@ -546,7 +546,7 @@ func hours(minutes float64) string {
 	return figure(minutes/60, 2) + " h"
 }
 
-// told is how many folds the last of the ten lines names beside the gravest.
+// told is how many harmful folds the last of the ten lines names beside the first.
 const told = 3
 
 func (t *teller) findingSentence() string {
@@ -568,7 +568,11 @@ func (t *teller) findingSentence() string {
 	if len(folds) < len(t.found) {
 		what += fmt.Sprintf(" on %s", count(len(folds), "matter", "matters"))
 	}
-	s := fmt.Sprintf("%s, %s; the gravest: %s", capital(what), harm, folds[0].sentence())
+	first := "the first to look at"
+	if grave > 0 {
+		first = "the gravest"
+	}
+	s := fmt.Sprintf("%s, %s; %s: %s", capital(what), harm, first, folds[0].sentence())
 	if x := folds[0].Members[0]; x.Do != "" {
 		s += " " + full(x.Do)
 	}

@@ -33,6 +33,7 @@ type Params struct {
 	BufferVelocity              float64 // m/day
 	HumusRate                   float64 // 1/day at 20 °C
 	Selectivity, AffinityP      float64 // factor on that of ammonium and potassium; L/mg P
+	Creep, RootHold, Settle     float64 // m²/year, g/m², share
 }
 
 // DefaultParams returns the house's values.
@@ -40,6 +41,7 @@ func DefaultParams() Params {
 	return Params{
 		LeachFast: leachFast, Exchangeable: exchangeable, DetritusRate: detritusRate, DetritusToBed: detritusToBed, RootAccess: rootAccess,
 		BufferVelocity: bufferVelocity, HumusRate: humusRate, Selectivity: 1, AffinityP: affinityP,
+		Creep: creep, RootHold: rootHold, Settle: settled,
 	}
 }
 
@@ -124,6 +126,7 @@ type column struct {
 	asked    Nutrients // running mean of daily demand, mg/day
 
 	sites, holdP        float64 // mmol of charge on exchange sites; phosphate that it can sorb, mg P
+	ca, mg              float64 // mg on exchange sites
 	poreN, poreP, poreK float64 // mg/L of its pore water
 }
 
@@ -155,6 +158,7 @@ func NewWith(grid *geometry.Columns, cat *catalog.Catalog, ageYears float64, par
 		}
 		c := &b.cols[i]
 		active := 0.0 // how strongly the column buffers, against an active soil
+		acid := 0.0   // mmol of charge that protons hold
 		for l, layer := range grid.Layers {
 			depth := grid.Depth[l][i]
 			if depth <= 0 {
@@ -185,9 +189,11 @@ func NewWith(grid *geometry.Columns, cat *catalog.Catalog, ageYears float64, par
 				active = math.Max(active, math.Min(1, of.BufferMeq.Value/strongBuffer))
 				b.fresh += kg * of.BufferMeq.Value
 				b.buffer += kg * of.BufferMeq.Value * math.Max(0, 1-ageYears)
+				acid += kg * of.BufferMeq.Value * math.Max(0, 1-ageYears)
 			}
 		}
 		if c.litres > 0 {
+			c.ca, c.mg = b.bases(c, acid)
 			b.equilibrate(c, usualWater)
 			b.index = append(b.index, i)
 			b.area += area * active
@@ -262,9 +268,18 @@ func (b *Bed) Forget(asked []int) {
 }
 
 // Release is what the bed gives to the water in a day: mg of ammonium N from mineralised matter (TAN) and from exchange sites
-// (Exchanged, for which the bed takes up as much charge in calcium and magnesium), P, K, and mmol of respired C, of which Humus comes out
-// of the organic matter that the material brought and that Stock does not count. KTaken is the potassium that the bed takes up for as much charge in calcium.
-type Release struct{ TAN, Exchanged, P, K, C, Humus, KTaken float64 }
+// (Exchanged, for which the water owes the bed as much charge in calcium and magnesium: see Hold), P, K, and mmol of respired C, of which Humus
+// comes out of the organic matter that the material brought and that Stock does not count. Swap is what exchange sites give of potassium,
+// calcium and magnesium, mg, negative where they take it up; its charges add up to nothing. PTaken is the phosphate, mg P, that grains sorb
+// from the water.
+type Release struct {
+	TAN, Exchanged, P, K, C, Humus float64
+	Swap                           Cations
+	PTaken                         float64
+}
+
+// Cations are amounts of the metals that exchange sites hold, mg.
+type Cations struct{ K, Ca, Mg float64 }
 
 // usualWater is what a bed meets before its first day: about 6 °dH.
 var usualWater = Water{Ca: 30, Mg: 7, Na: 10, K: 5}
@@ -439,6 +454,32 @@ func (b *Bed) Push(n int, kind Tablet, thin bool) (Nutrients, []int) {
 	return kind.Nutrients.times(float64(n)), cols
 }
 
+// Bases is the calcium and magnesium on the exchange sites of the whole bed, mg; K is 0, since it counts among the nutrients.
+func (b *Bed) Bases() Cations {
+	var sum Cations
+	for _, i := range b.index {
+		sum.Ca += b.cols[i].ca
+		sum.Mg += b.cols[i].mg
+	}
+	return sum
+}
+
+// Hold books calcium and magnesium, mg, that the bed took from the water for ammonium and protons: it goes to the columns by their sites.
+func (b *Bed) Hold(took Cations) {
+	sites := 0.0
+	for _, i := range b.index {
+		sites += b.cols[i].sites
+	}
+	for _, i := range b.index {
+		share := 1 / float64(len(b.index))
+		if sites > 0 {
+			share = b.cols[i].sites / sites
+		}
+		b.cols[i].ca += share * took.Ca
+		b.cols[i].mg += share * took.Mg
+	}
+}
+
 // AlkalinityUptake is how much carbonate hardness, meq/h, the bed draws from water of the given alkalinity [meq/L] now. Spend
 // books what was really taken.
 func (b *Bed) AlkalinityUptake(alk float64) float64 {
@@ -508,6 +549,53 @@ func (b *Bed) Available() Nutrients {
 	return sum
 }
 
+// Shift lets bulk that moves between columns carry with it the share of all that its column holds in the mean: reserve, leachable ammonium and
+// exchange sites with what is on them. Detritus and tablets stay.
+func (b *Bed) Shift(moves []Move) {
+	type load struct {
+		litres, humus, fast, sites, holdP, ca, mg float64
+		reserve                                   Nutrients
+	}
+	loads := make([]load, len(moves))
+	for k, m := range moves {
+		c, f := &b.cols[m.From], m.Share
+		loads[k] = load{f * c.litres, f * c.humus, f * c.fast, f * c.sites, f * c.holdP, f * c.ca, f * c.mg, c.reserve.times(f)}
+	}
+	give := func(c *column, l *load, sign float64) {
+		c.litres += sign * l.litres
+		c.humus += sign * l.humus
+		c.fast += sign * l.fast
+		c.sites += sign * l.sites
+		c.holdP += sign * l.holdP
+		c.ca += sign * l.ca
+		c.mg += sign * l.mg
+		c.reserve = c.reserve.plus(l.reserve.times(sign))
+	}
+	bare := false
+	for k, m := range moves {
+		give(&b.cols[m.From], &loads[k], -1)
+		bare = bare || b.cols[m.To].litres <= 0
+		give(&b.cols[m.To], &loads[k], 1)
+	}
+	if bare { // bulk came where there was bare glass
+		b.index = b.index[:0]
+		for i := range b.cols {
+			if b.cols[i].litres > 0 {
+				b.index = append(b.index, i)
+			}
+		}
+	}
+}
+
+// Litres is the bulk of the whole bed as it was laid, L.
+func (b *Bed) Litres() float64 {
+	sum := 0.0
+	for _, i := range b.index {
+		sum += b.cols[i].litres
+	}
+	return sum
+}
+
 // Disturb frees part of what the bed holds when it is dug over columns: the share of the reserve that pore water carries.
 // It returns mg of ammonium N, P and K that reach the water.
 func (b *Bed) Disturb(cols []int) Release {
@@ -532,8 +620,9 @@ func (b *Bed) Disturb(cols []int) Release {
 }
 
 // Refresh adds fresh material over columns to the given depth [m] and returns what it brought, mg.
-func (b *Bed) Refresh(cols []int, m *catalog.Material, depth float64) Nutrients {
+func (b *Bed) Refresh(cols []int, m *catalog.Material, depth float64) (Nutrients, Cations) {
 	var added Nutrients
+	var bases Cations
 	of := b.of(m)
 	for _, i := range cols {
 		if i < 0 || i >= len(b.cols) || b.grid.Area[i] <= 0 || b.cols[i].litres <= 0 {
@@ -554,6 +643,11 @@ func (b *Bed) Refresh(cols []int, m *catalog.Material, depth float64) Nutrients 
 		added = added.plus(n)
 		b.buffer += kg * of.BufferMeq.Value
 		b.fresh += kg * of.BufferMeq.Value
+		ca, mg := b.bases(&column{sites: kg * of.CEC.Value * 10, reserve: n}, kg*of.BufferMeq.Value)
+		c.ca += ca
+		c.mg += mg
+		bases.Ca += ca
+		bases.Mg += mg
 	}
-	return added
+	return added, bases
 }

@@ -45,7 +45,7 @@ const (
 	capacityP, sandP = 4.0, 5.0
 
 	// Between pore and open water lie a few centimetres of bed and the diffusion of the ion in it: D0 of NH4⁺ (9.5 + 0.413 t)·1e-10 m²/s
-	// and of H2PO4⁻ (4.02 + 0.223 t)·1e-10 (Boudreau 1997), K⁺ as NH4⁺ (1.96e-9 at 25 °C, phreeqc.dat); tortuosity 1 − ln φ² and porosity
+	// of H2PO4⁻ (4.02 + 0.223 t)·1e-10 and of Ca²⁺ (3.60 + 0.179 t)·1e-10, Mg²⁺ with it (Boudreau 1997), K⁺ as NH4⁺ (1.96e-9 at 25 °C, phreeqc.dat); tortuosity 1 − ln φ² and porosity
 	// φ 0.4 (Boudreau 1996, from memory).
 	porosity = 0.4
 	path     = 0.03 // m; the rooted middle of a bed, range 0.01 to 0.05, common practice, no source
@@ -55,6 +55,27 @@ const (
 func piston(a, b, tempC float64) float64 {
 	d0 := (a + b*math.Max(tempC, 0)) * 1e-10
 	return porosity * d0 / (1 - math.Log(porosity*porosity)) / path * 86400
+}
+
+// bases are the calcium and magnesium, mg, on the sites of a column as it is laid: what ammonium, potassium and protons leave of the charge, in
+// the shares that the usual water gives; acid is the charge that protons hold, mmol. Makers rinse and fire their grains, so this is our own choice; it decides the first weeks only.
+func (b *Bed) bases(c *column, acid float64) (ca, mg float64) {
+	free := math.Max(0, c.sites-acid-b.params.Exchangeable*c.reserve.N/molN-c.reserve.K/molK)
+	x, y := selCa*usualWater.Ca/molCa, selMg*usualWater.Mg/molMg
+	return free * x / (x + y) / 2 * molCa, free * y / (x + y) / 2 * molMg
+}
+
+// swap lets calcium and magnesium change places between the sites of a column and the water, mmol of calcium that leave: the pores hold as much
+// of both as the water, in the ratio in which the sites hold them over their selectivities.
+func (b *Bed) swap(c *column, area float64, w Water, velocity float64) float64 {
+	ca, mg := c.ca/molCa, c.mg/molMg
+	hard := w.Ca/molCa + w.Mg/molMg
+	if ca+mg <= 0 || hard <= 0 {
+		return 0
+	}
+	x, y := ca/selCa, mg/selMg
+	out := velocity * area * 1000 * (hard*x/(x+y) - w.Ca/molCa)
+	return math.Max(-most*mg, math.Min(out, most*ca))
 }
 
 // equilibrate works out the pore water of a column under the water of the day.
@@ -80,45 +101,77 @@ func (b *Bed) equilibrate(c *column, w Water) {
 // most is the share of what can move that a column gives off in a day at most, so that no step overshoots its equilibrium.
 const most = 0.02
 
-// uptakeShare is how much of the potassium in the water the bed takes up in a day at most.
+// uptakeShare is how much of the potassium and of the phosphate in the water the bed takes up in a day at most.
 const uptakeShare = 0.1
 
-// leach lets ammonium, potassium and phosphate pass between the pores of every column and the water. Potassium goes both ways; ammonium and
-// phosphate only leave, for in open water nitrifiers, leaves and films are faster than the bed.
+// leach lets ions pass between the pores of every column and the water. Potassium goes both ways, for calcium; calcium and magnesium change
+// places; phosphate goes both ways until grains are full. Ammonium only leaves, for in open water nitrifiers, leaves and films are faster
+// than the bed.
 func (b *Bed) leach(tempC float64, w Water, out *Release) {
 	kN, kP := piston(9.5, 0.413, tempC), piston(4.02, 0.223, tempC)
-	takes := 0.0
+	kCa := piston(3.60, 0.179, tempC)
+	takes, takesP := 0.0, 0.0
 	for _, i := range b.index {
 		c := &b.cols[i]
 		b.equilibrate(c, w)
 		if w.K > c.poreK {
 			takes += kN * b.grid.Area[i] * (w.K - c.poreK) * 1000
 		}
+		takesP += b.wantsP(c, b.grid.Area[i], w.P, kP)
 	}
-	scale := 1.0
-	if all := uptakeShare * w.K * w.Litres; takes > all {
-		scale = all / takes
+	// limited is the share of what all columns would take up that the water can spare in a day.
+	limited := func(takes, have float64) float64 {
+		if all := uptakeShare * have * w.Litres; takes > all {
+			return all / takes
+		}
+		return 1
 	}
+	scale, scaleP := limited(takes, w.K), limited(takesP, w.P)
 	for _, i := range b.index {
 		c := &b.cols[i]
 		litres := b.grid.Area[i] * 1000 // mg/L × m/day × m² × 1000 = mg/day
 		n := math.Min(kN*litres*math.Max(c.poreN-w.N, 0), most*b.params.Exchangeable*c.reserve.N)
 		p := math.Min(kP*litres*math.Max(c.poreP-w.P, 0), most*c.reserve.P)
+		taken := scaleP * b.wantsP(c, b.grid.Area[i], w.P, kP)
 		k := kN * litres * (c.poreK - w.K)
 		if k > 0 {
 			k = math.Min(k, most*c.reserve.K)
-			out.K += k
 		} else {
-			k *= scale
-			if c.sites <= 0 {
-				k = 0
-			}
-			out.KTaken -= k
+			// Sites take potassium for the calcium they hold.
+			k = math.Max(k*scale, -0.5*c.ca/molCa*2*molK)
+		}
+		if c.sites > 0 {
+			forK := k / molK / 2 * molCa // calcium that goes the other way
+			out.Swap.K += k
+			out.Swap.Ca -= forK
+			c.ca += forK
+			ca := b.swap(c, b.grid.Area[i], w, kCa)
+			out.Swap.Ca += ca * molCa
+			out.Swap.Mg -= ca * molMg
+			c.ca -= ca * molCa
+			c.mg += ca * molMg
+		} else { // nothing holds it: it is dissolved in the pores and takes no calcium for its place
+			k = math.Max(k, 0)
+			out.K += k
 		}
 		c.reserve.N -= n
-		c.reserve.P -= p
+		c.reserve.P -= p - taken
 		c.reserve.K -= k
 		out.Exchanged += n
 		out.P += p
+		out.PTaken += taken
 	}
 }
+
+// wantsP is the phosphate, mg P, that a column would sorb from the water in a day: what diffuses in, never more than most of the room that is
+// left on its grains.
+func (b *Bed) wantsP(c *column, area, inWater, velocity float64) float64 {
+	room := fullP*c.holdP - c.reserve.P
+	if room <= 0 || inWater <= c.poreP {
+		return 0
+	}
+	return math.Min(velocity*area*1000*(inWater-c.poreP), most*room)
+}
+
+// fullP is the share of its capacity to which a grain fills with phosphate; the isotherm never reaches the whole of it.
+const fullP = 0.95
