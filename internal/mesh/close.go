@@ -87,6 +87,7 @@ func (m *Mesh) Close() (*Mesh, []Fill, error) {
 		out.Faces = append(out.Faces, faces...)
 		fills[i] = r.fill
 	}
+	out.dress(len(m.Faces))
 	return out, fills, nil
 }
 

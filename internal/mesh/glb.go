@@ -32,8 +32,28 @@ type gltf struct {
 			Attributes map[string]int `json:"attributes"`
 			Indices    *int           `json:"indices"`
 			Mode       *int           `json:"mode"`
+			Material   *int           `json:"material"`
 		} `json:"primitives"`
 	} `json:"meshes"`
+	Materials []struct {
+		Name string `json:"name"`
+		PBR  struct {
+			Colour  []float64 `json:"baseColorFactor"`
+			Texture *struct {
+				Index      int             `json:"index"`
+				Coordinate int             `json:"texCoord"`
+				Extensions json.RawMessage `json:"extensions"`
+			} `json:"baseColorTexture"`
+		} `json:"pbrMetallicRoughness"`
+	} `json:"materials"`
+	Textures []struct {
+		Source *int `json:"source"`
+	} `json:"textures"`
+	Images []struct {
+		Name string `json:"name"`
+		URI  string `json:"uri"`
+		View *int   `json:"bufferView"`
+	} `json:"images"`
 	Accessors []struct {
 		BufferView    *int            `json:"bufferView"`
 		ByteOffset    uint64          `json:"byteOffset"`
@@ -94,18 +114,21 @@ func (a affine) determinant() float64 {
 }
 
 // readGLB reads every triangle primitive of the default scene, moved by its nodes, from a binary glTF 2.0 file whose numbers
-// are inside the file. The format's y axis points up; it becomes our z.
-func readGLB(data []byte) (*Mesh, error) {
+// are inside the file, with looks also their materials. The format's y axis points up; it becomes our z.
+func readGLB(data []byte, looks *looks) (*Mesh, error) {
 	text, bin, err := glbChunks(data)
 	if err != nil {
 		return nil, err
 	}
-	g := &glbReader{bin: bin, welder: newWelder(0, 0)}
+	g := &glbReader{bin: bin, welder: newWelder(0, 0), looks: looks}
 	if err := json.Unmarshal(text, &g.doc); err != nil {
 		return nil, fmt.Errorf("byte 20: the description inside the GLB file cannot be understood (%w); export it again", err)
 	}
 	if err := g.check(); err != nil {
 		return nil, err
+	}
+	if looks != nil {
+		g.mesh.Skin = &Skin{Materials: []Material{{Name: "plain", Colour: white}}}
 	}
 	roots, err := g.roots()
 	if err != nil {
@@ -119,6 +142,9 @@ func readGLB(data []byte) (*Mesh, error) {
 		}
 	}
 	g.mesh.Vertices = g.welder.vertices
+	if !g.looked {
+		g.mesh.Skin = nil
+	}
 	return finish(&g.mesh)
 }
 
@@ -166,6 +192,9 @@ type glbReader struct {
 	welder  *welder
 	visited []bool
 	read    uint64 // positions transformed so far
+	looks   *looks // nil when only the shape is wanted
+	dresses map[int]dress
+	looked  bool // some face has looks of its own
 }
 
 func (g *glbReader) check() error {
@@ -333,9 +362,14 @@ func (g *glbReader) primitive(mesh, number int, to affine) error {
 			return tooManyVertices(place, MaxVertices+1)
 		}
 	}
+	var look *glbLook
+	if g.looks != nil {
+		look = g.look(p.Material, p.Attributes, points.count, place)
+	}
 	mirrored := to.determinant() < 0
 	for i := uint64(0); i < count; i += 3 {
 		var f [3]int32
+		var c [3]Corner
 		for k := range uint64(3) {
 			v := i + k
 			if indices != nil {
@@ -345,11 +379,17 @@ func (g *glbReader) primitive(mesh, number int, to affine) error {
 				return fmt.Errorf("%s: a face names vertex %d, but there are %d; export it again", place, v, points.count)
 			}
 			f[k] = vertex[v]
-		}
-		if mirrored {
-			f[1], f[2] = f[2], f[1]
+			if look != nil {
+				c[k] = look.corner(g.bin, v)
+			}
 		}
 		g.mesh.Faces = append(g.mesh.Faces, f)
+		if look != nil {
+			g.mesh.Skin.Corners, g.mesh.Skin.Material = append(g.mesh.Skin.Corners, c), append(g.mesh.Skin.Material, look.material)
+		}
+		if mirrored {
+			g.mesh.turnFace(len(g.mesh.Faces) - 1)
+		}
 	}
 	return nil
 }
@@ -396,9 +436,7 @@ func (g *glbReader) accessor(place string, n int, shape string) (*glbArray, erro
 	default:
 		return fail("the number type %d cannot be read; export it again", a.ComponentType)
 	}
-	if shape == "VEC3" {
-		width *= 3
-	}
+	width *= map[string]uint64{"SCALAR": 1, "VEC2": 2, "VEC3": 3, "VEC4": 4}[shape]
 	if a.BufferView == nil || *a.BufferView < 0 || *a.BufferView >= len(g.doc.BufferViews) {
 		return fail("there are no numbers behind it; export it again")
 	}

@@ -8,6 +8,7 @@ import (
 type Mesh struct {
 	Vertices [][3]float64 // positions; without unit until scaled
 	Faces    [][3]int32   // indices into Vertices
+	Skin     *Skin        // how it looks; nil when nothing is known of that
 }
 
 // Clone returns a copy that shares nothing with m.
@@ -15,6 +16,7 @@ func (m *Mesh) Clone() *Mesh {
 	return &Mesh{
 		Vertices: append([][3]float64(nil), m.Vertices...),
 		Faces:    append([][3]int32(nil), m.Faces...),
+		Skin:     m.Skin.clone(),
 	}
 }
 
@@ -147,30 +149,33 @@ func (m *Mesh) Mirror(axis int, at float64) {
 // Flip turns every face inside out, in place.
 func (m *Mesh) Flip() {
 	for i := range m.Faces {
-		m.Faces[i][1], m.Faces[i][2] = m.Faces[i][2], m.Faces[i][1]
+		m.turnFace(i)
 	}
 }
 
 // Append adds the vertices and faces of o, in place. The two are laid side by side, not joined.
 func (m *Mesh) Append(o *Mesh) {
-	base := int32(len(m.Vertices))
+	base, before := int32(len(m.Vertices)), len(m.Faces)
 	m.Vertices = append(m.Vertices, o.Vertices...)
 	for _, f := range o.Faces {
 		m.Faces = append(m.Faces, [3]int32{f[0] + base, f[1] + base, f[2] + base})
 	}
+	m.appendSkin(o, before)
 }
 
-// Weld returns a mesh in which vertices that lie in the same cell of a grid of width tolerance, or in a neighbouring one
-// and nearer than tolerance, are one vertex; faces that collapse are dropped, and so are vertices that no face uses.
+// Weld returns a mesh in which vertices no farther apart than tolerance are one vertex; faces that collapse are dropped, and so are vertices that no face uses.
 // Tolerance zero joins only vertices with equal coordinates. Earlier vertices win, so the result does not depend on anything but the input.
 func (m *Mesh) Weld(tolerance float64) *Mesh {
 	out := &Mesh{Faces: make([][3]int32, 0, len(m.Faces))}
+	if m.Skin != nil {
+		out.Skin = &Skin{Materials: m.Skin.Materials}
+	}
 	to := make([]int32, len(m.Vertices))
 	for i := range to {
 		to[i] = -1
 	}
 	w := newWelder(tolerance, len(m.Vertices))
-	for _, f := range m.Faces {
+	for i, f := range m.Faces {
 		var g [3]int32
 		for k, v := range f {
 			if to[v] < 0 {
@@ -180,6 +185,9 @@ func (m *Mesh) Weld(tolerance float64) *Mesh {
 		}
 		if g[0] != g[1] && g[1] != g[2] && g[2] != g[0] {
 			out.Faces = append(out.Faces, g)
+			if m.Skin != nil {
+				out.Skin.Corners, out.Skin.Material = append(out.Skin.Corners, m.Skin.Corners[i]), append(out.Skin.Material, m.Skin.Material[i])
+			}
 		}
 	}
 	out.Vertices = w.vertices
@@ -219,13 +227,18 @@ type welder struct {
 	tolerance float64
 	vertices  [][3]float64
 	exact     map[[3]uint64]int32
-	cells     map[[3]int64][]int32
+	cells     map[[3]int32]int32 // the vertex filed last in a cell
+	next      []int32            // the one filed in the same cell before; −1 for none
 }
+
+// weldCells is how many tolerances wide the cells are in which vertices are filed: so wide that few vertices lie near a border and have to be
+// looked for beyond it, so narrow that few share a cell.
+const weldCells = 16
 
 func newWelder(tolerance float64, hint int) *welder {
 	w := &welder{tolerance: tolerance}
 	if tolerance > 0 {
-		w.cells = make(map[[3]int64][]int32, hint)
+		w.cells = make(map[[3]int32]int32, hint/2)
 	} else {
 		w.exact = make(map[[3]uint64]int32, hint)
 	}
@@ -246,16 +259,19 @@ func (w *welder) add(p [3]float64) int32 {
 		w.vertices = append(w.vertices, p)
 		return i
 	}
-	var cell [3]int64
+	var cell, from, to [3]int32
 	for k := range 3 {
 		// Clamped so that absurd coordinates cannot overflow the cell number; they then merely share cells.
-		cell[k] = int64(math.Floor(max(-1e18, min(1e18, p[k]/w.tolerance))))
+		at := max(-1e9, min(1e9, p[k]/(weldCells*w.tolerance)))
+		cell[k] = int32(math.Floor(at))
+		from[k], to[k] = int32(math.Floor(at-1.01/weldCells)), int32(math.Floor(at+1.01/weldCells))
 	}
 	best := int32(-1)
-	for dx := int64(-1); dx <= 1; dx++ {
-		for dy := int64(-1); dy <= 1; dy++ {
-			for dz := int64(-1); dz <= 1; dz++ {
-				for _, i := range w.cells[[3]int64{cell[0] + dx, cell[1] + dy, cell[2] + dz}] {
+	for x := from[0]; x <= to[0]; x++ {
+		for y := from[1]; y <= to[1]; y++ {
+			for z := from[2]; z <= to[2]; z++ {
+				i, ok := w.cells[[3]int32{x, y, z}]
+				for ; ok && i >= 0; i = w.next[i] {
 					if norm(sub(w.vertices[i], p)) <= w.tolerance && (best < 0 || i < best) {
 						best = i
 					}
@@ -267,8 +283,12 @@ func (w *welder) add(p [3]float64) int32 {
 		return best
 	}
 	i := int32(len(w.vertices))
-	w.cells[cell] = append(w.cells[cell], i)
-	w.vertices = append(w.vertices, p)
+	before, ok := w.cells[cell]
+	if !ok {
+		before = -1
+	}
+	w.cells[cell] = i
+	w.vertices, w.next = append(w.vertices, p), append(w.next, before)
 	return i
 }
 

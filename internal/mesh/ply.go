@@ -4,6 +4,7 @@ import (
 	"encoding/binary"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -180,13 +181,14 @@ func (s *plySource) list(p plyProperty) (int, error) {
 	return int(v), nil
 }
 
-// readPLY reads the vertex and face elements of a PLY file; every other element and property is passed over.
-func readPLY(data []byte) (*Mesh, error) {
+// readPLY reads the vertex and face elements of a PLY file, with looks also the colours of vertices; every other element and property is passed over.
+func readPLY(data []byte, looks *looks) (*Mesh, error) {
 	elements, s, err := plyHeader(data)
 	if err != nil {
 		return nil, err
 	}
 	m := &Mesh{}
+	var colours [][3]uint8
 	facesFrom := -1
 	for i := range elements {
 		e := &elements[i]
@@ -198,7 +200,11 @@ func readPLY(data []byte) (*Mesh, error) {
 		}
 		switch e.name {
 		case "vertex":
-			err = m.readPLYVertices(e, s)
+			var tint *[][3]uint8
+			if looks != nil {
+				tint = &colours
+			}
+			err = m.readPLYVertices(e, s, tint)
 		case "face":
 			facesFrom = e.line
 			err = m.readPLYFaces(e, s)
@@ -216,6 +222,14 @@ func readPLY(data []byte) (*Mesh, error) {
 		for _, v := range f {
 			if int(v) >= len(m.Vertices) {
 				return nil, fmt.Errorf("a face names vertex %d, but the file has %d vertices counted from 0; export the mesh again", v, len(m.Vertices))
+			}
+		}
+	}
+	if len(colours) == len(m.Vertices) {
+		m.Skin = bare(len(m.Faces))
+		for i, f := range m.Faces {
+			for k, v := range f {
+				m.Skin.Corners[i][k].C = colours[v]
 			}
 		}
 	}
@@ -305,15 +319,22 @@ func plyPropertyOf(words []string) (plyProperty, bool) {
 	return plyProperty{}, false
 }
 
-func (m *Mesh) readPLYVertices(e *plyElement, s *plySource) error {
+// readPLYVertices reads places and, where colours is not nil and the file has them, colours: whole numbers count to 255, others to 1.
+func (m *Mesh) readPLYVertices(e *plyElement, s *plySource, colours *[][3]uint8) error {
 	place := fmt.Sprintf("line %d", e.line)
 	if e.count > MaxVertices {
 		return tooManyVertices(place, e.count)
 	}
 	axis := make([]int, len(e.properties))
 	seen := 0
+	shade := make([]int, len(e.properties)) // which of red, green and blue, counted from 1
+	shades := 0
 	for i, p := range e.properties {
 		axis[i] = -1
+		if k := slices.Index([]string{"red", "green", "blue"}, p.name); k >= 0 && p.count == plyNone && colours != nil {
+			shade[i] = k + 1
+			shades |= 1 << k
+		}
 		if k := strings.Index("xyz", p.name); len(p.name) == 1 && k >= 0 && p.count == plyNone {
 			axis[i] = k
 			seen |= 1 << k
@@ -328,6 +349,7 @@ func (m *Mesh) readPLYVertices(e *plyElement, s *plySource) error {
 			return err
 		}
 		var v [3]float64
+		var c [3]uint8
 		rowPlace := s.at
 		for i, p := range e.properties {
 			if p.count != plyNone {
@@ -343,6 +365,12 @@ func (m *Mesh) readPLYVertices(e *plyElement, s *plySource) error {
 			if axis[i] >= 0 {
 				v[axis[i]] = x
 			}
+			if shade[i] > 0 {
+				if p.kind.whole() {
+					x /= 255
+				}
+				c[shade[i]-1] = level(x)
+			}
 		}
 		if !usable(v) {
 			if s.order != nil {
@@ -351,6 +379,9 @@ func (m *Mesh) readPLYVertices(e *plyElement, s *plySource) error {
 			return checkPoint(s.place(), v)
 		}
 		m.Vertices = append(m.Vertices, v)
+		if shades == 7 {
+			*colours = append(*colours, c)
+		}
 	}
 	return nil
 }

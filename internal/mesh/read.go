@@ -10,12 +10,12 @@ import (
 	"strings"
 )
 
-// Limits of what Read accepts. They keep the memory of one mesh within about 300 MB. Our own choice: two million faces resolve a 60 cm
-// stone to better than half a millimetre, far finer than a voxel or a plant.
+// Limits of what Read accepts. They keep the memory of one mesh within about 500 MB, of one with looks within a gigabyte, for the moment of
+// reading; Simplify then leaves what is of use. Our own choice: six million faces are more than a careful scan of one stone has.
 const (
 	MaxBytes    = 256 << 20 // size of the file, bytes
-	MaxFaces    = 2_000_000 // triangles after polygons are cut
-	MaxVertices = 3_000_000 // positions, before equal ones are joined; STL holds three per face and is limited by its faces
+	MaxFaces    = 6_000_000 // triangles after polygons are cut
+	MaxVertices = 9_000_000 // positions, before equal ones are joined; STL holds three per face and is limited by its faces
 )
 
 // maxCoordinate bounds coordinates so that products of three of them stay far inside float64. Source: our own choice.
@@ -24,7 +24,11 @@ const maxCoordinate = 1e15
 // Read reads a mesh from the bytes of an OBJ, STL, PLY or GLB file. Name is used for its extension only; when the content
 // plainly says that it is another of the four formats, the content wins. The mesh has at least one face and only finite
 // coordinates; nothing else is promised about it: see Inspect. Errors name the line (text) or the byte (binary) and what to do.
-func Read(name string, data []byte) (*Mesh, error) {
+//
+// Read gives the shape alone; ReadLooks also keeps materials.
+func Read(name string, data []byte) (*Mesh, error) { return read(name, data, nil) }
+
+func read(name string, data []byte, looks *looks) (*Mesh, error) {
 	if len(data) > MaxBytes {
 		return nil, fmt.Errorf("the mesh file is %d MB, more than the %d MB that can be read; reduce the number of faces in a mesh editor and export it again", len(data)>>20, MaxBytes>>20)
 	}
@@ -33,13 +37,13 @@ func Read(name string, data []byte) (*Mesh, error) {
 	}
 	switch format(name, data) {
 	case "obj":
-		return readOBJ(data)
+		return readOBJ(data, looks)
 	case "stl":
 		return readSTL(data)
 	case "ply":
-		return readPLY(data)
+		return readPLY(data, looks)
 	case "glb":
-		return readGLB(data)
+		return readGLB(data, looks)
 	case "gltf":
 		return nil, fmt.Errorf("this is a glTF file in text form, which keeps its numbers in other files; export it as one binary .glb file")
 	}
@@ -71,11 +75,11 @@ func format(name string, data []byte) string {
 
 // tooManyFaces is the refusal shared by all readers.
 func tooManyFaces(place string, n uint64) error {
-	return fmt.Errorf("%s: the mesh has %d faces, more than the %d that can be read; reduce it in a mesh editor and export it again", place, n, MaxFaces)
+	return fmt.Errorf("%s: the mesh has %d faces, more than the %d that can be read; simplify it in a mesh editor to fewer and export it again; %d are as many as are of use", place, n, MaxFaces, Enough)
 }
 
 func tooManyVertices(place string, n uint64) error {
-	return fmt.Errorf("%s: the mesh has %d vertices, more than the %d that can be read; reduce it in a mesh editor and export it again", place, n, MaxVertices)
+	return fmt.Errorf("%s: the mesh has %d vertices, more than the %d that can be read; simplify it in a mesh editor to fewer and export it again", place, n, MaxVertices)
 }
 
 func checkPoint(place string, p [3]float64) error {

@@ -1,6 +1,7 @@
 package mesh
 
 import (
+	"cmp"
 	"slices"
 )
 
@@ -16,30 +17,37 @@ func collapsed(f [3]int32) bool { return f[0] == f[1] || f[1] == f[2] || f[2] ==
 
 // halfEdges returns the sides of all faces, sorted so that sides that meet stand together, in order of their faces.
 func (m *Mesh) halfEdges() []halfEdge {
-	out := make([]halfEdge, 0, 3*len(m.Faces))
-	for i, f := range m.Faces {
-		if collapsed(f) {
-			continue
-		}
-		for k := range 3 {
-			a, b := f[k], f[(k+1)%3]
-			h := halfEdge{face: int32(i), forward: a < b}
-			if !h.forward {
-				a, b = b, a
+	// Filed by the lower vertex first: each then has a handful of sides to be sorted.
+	start := make([]int32, len(m.Vertices)+1)
+	each := func(visit func(h halfEdge, low int32)) {
+		for i, f := range m.Faces {
+			if collapsed(f) {
+				continue
 			}
-			h.key = uint64(a)<<32 | uint64(b)
-			out = append(out, h)
+			for k := range 3 {
+				a, b := f[k], f[(k+1)%3]
+				h := halfEdge{face: int32(i), forward: a < b}
+				if !h.forward {
+					a, b = b, a
+				}
+				h.key = uint64(a)<<32 | uint64(b)
+				visit(h, a)
+			}
 		}
 	}
-	slices.SortFunc(out, func(a, b halfEdge) int {
-		switch {
-		case a.key < b.key:
-			return -1
-		case a.key > b.key:
-			return 1
-		}
-		return int(a.face) - int(b.face)
+	each(func(_ halfEdge, low int32) { start[low+1]++ })
+	for i := range m.Vertices {
+		start[i+1] += start[i]
+	}
+	out := make([]halfEdge, start[len(m.Vertices)])
+	next := append([]int32(nil), start...)
+	each(func(h halfEdge, low int32) {
+		out[next[low]] = h
+		next[low]++
 	})
+	for i := range m.Vertices {
+		slices.SortStableFunc(out[start[i]:start[i+1]], func(a, b halfEdge) int { return cmp.Compare(a.key, b.key) })
+	}
 	return out
 }
 
@@ -240,7 +248,7 @@ func (m *Mesh) Orient() int {
 func (m *Mesh) turn(which []bool) {
 	for i, t := range which {
 		if t {
-			m.Faces[i][1], m.Faces[i][2] = m.Faces[i][2], m.Faces[i][1]
+			m.turnFace(i)
 		}
 	}
 }
