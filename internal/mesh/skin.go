@@ -41,8 +41,8 @@ type Image struct {
 // Bounds of what a mesh may bring for its looks, our own choice. A picture of 2048 pixels on a stone of 60 cm resolves a third of a
 // millimetre, several times finer than any view of a tank.
 const (
-	ImageSide     = 2048      // pixels a side that are kept
-	maxImageBytes = 64 << 20  // of a packed picture
+	ImageSide     = 2048     // pixels a side that are kept
+	maxImageBytes = 64 << 20 // of a packed picture
 	maxImageArea  = 8192 * 8192
 	maxImages     = 16
 	maxMaterials  = 256

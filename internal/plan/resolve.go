@@ -8,6 +8,7 @@ import (
 	"littoral/internal/mesh"
 	"littoral/internal/unit"
 	"math"
+	"path"
 	"strings"
 )
 
@@ -107,8 +108,8 @@ func (c *checker) suggest(what, name string) string {
 func (c *checker) meshes() {
 	read := map[string]*mesh.Mesh{}
 	for i := range c.p.Hardscape {
-		s, path := &c.p.Hardscape[i].Shape, index("hardscape", i)+".shape.mesh"
-		if !c.given(path) {
+		s, at := &c.p.Hardscape[i].Shape, index("hardscape", i)+".shape.mesh"
+		if !c.given(at) {
 			continue
 		}
 		if m, again := read[s.Mesh]; again {
@@ -116,18 +117,38 @@ func (c *checker) meshes() {
 			continue
 		}
 		read[s.Mesh] = nil
-		data, ok := c.file(s.Mesh, path)
+		data, ok := c.file(s.Mesh, at)
 		if !ok {
 			continue
 		}
-		m, err := mesh.Read(s.Mesh, data)
+		m, lost, err := mesh.ReadLooks(s.Mesh, data, c.beside(s.Mesh))
+		for _, w := range lost {
+			c.warn(at, say("%s: %s", clip(s.Mesh), w), "the shape is used without it")
+		}
 		if err != nil {
-			c.err(path, say("%s: %v", clip(s.Mesh), err), "mend the mesh, or use a boulder or slab of the same measures instead")
+			c.err(at, say("%s: %v", clip(s.Mesh), err), "mend the mesh, or use a boulder or slab of the same measures instead")
 			continue
 		}
-		if m = c.solid(m, s.Mesh, path); m != nil {
+		if m = c.solid(m, s.Mesh, at); m != nil {
 			read[s.Mesh], s.Body = m, m
 		}
+	}
+}
+
+// beside opens what a mesh names, such as its pictures, from the mesh's folder; what is read counts towards the sum of the plan's files.
+func (c *checker) beside(of string) mesh.Beside {
+	if c.files == nil {
+		return nil
+	}
+	return func(name string) ([]byte, error) {
+		name = path.Join(path.Dir(strings.ReplaceAll(of, `\`, "/")), name)
+		data, err := c.files(name)
+		if err == nil {
+			c.sum.Write([]byte(name))
+			c.sum.Write([]byte{0})
+			c.sum.Write(data)
+		}
+		return data, err
 	}
 }
 
@@ -179,6 +200,11 @@ func (c *checker) solid(m *mesh.Mesh, name, path string) *mesh.Mesh {
 	}
 	if report.Crossings > 0 || report.NonManifoldEdges > 0 {
 		c.warn(path, say("%s: %s Its volume is a little uncertain.", clip(name), strings.Join(report.Problems(), " ")), "repair it in a mesh editor if the stone is large")
+	}
+	if n := len(m.Faces); n > mesh.Enough {
+		simple, moved := m.Simplify(mesh.Enough)
+		c.warn(path, say("%s has %d faces, more than are of use; it was simplified to %d, no corner farther than %.2g %% of its length from where it was", clip(name), n, len(simple.Faces), 100*moved/long), "simplify it in a mesh editor if reading takes long")
+		m = simple
 	}
 	return m
 }

@@ -2,6 +2,7 @@ package render
 
 import (
 	"image"
+	"littoral/internal/mesh"
 	"littoral/internal/scene"
 	"math"
 )
@@ -25,8 +26,8 @@ type Options struct {
 type corner struct {
 	x, y, near float32 // sample coordinates; 1 / depth
 	c          [3]float32
-	path       float32 // m of water to the eye
-	p          [3]float32
+	path       float32    // m of water to the eye
+	p          [3]float32 // the place in the tank; of a mesh with a picture, the place on it
 }
 
 // facet is a triangle in the picture.
@@ -36,7 +37,7 @@ type facet struct {
 	item    int32
 	surface scene.Surface
 	window  uint8 // 0 outside, else the window's number + 1
-	grain   uint8
+	grain   uint8 // of a bed its grain, of a mesh with a picture the picture's number
 }
 
 // part is what a few nodes become; parts are made on all cores and drawn in order.
@@ -59,6 +60,9 @@ type frame struct {
 	parts []part
 	plain bool      // items only, no colours
 	ink   []float32 // how much lines cover each pixel
+
+	pictures []photo               // of users' meshes
+	photo    map[*mesh.Image]uint8 // their numbers, from 1
 
 	behind bool // the line in hand lies behind the water
 }
@@ -152,6 +156,7 @@ func Draw(s *scene.Scene, c *Camera, opt Options) *image.RGBA {
 func Seen(s *scene.Scene, c *Camera, opt Options) (*image.RGBA, []int32) {
 	f := newFrame(s, c, opt)
 	f.vol = shine(s)
+	f.photos()
 	f.gather()
 	img := image.NewRGBA(image.Rect(0, 0, c.W, c.H))
 	items := make([]int32, c.W*c.H)
@@ -503,6 +508,8 @@ func (w *worker) through(n *scene.Node, im *glimpse) {
 	wall := w.s.Items[n.Item].Kind == scene.Wall
 	seen := false
 	coarse := m.Surface == scene.Grain || m.Surface == scene.Rock || m.Surface == scene.Bark
+	number := w.photo[m.Picture]
+	coarse = coarse || number > 0
 	light := float32(1)
 	for range ms {
 		light *= .93
@@ -515,6 +522,9 @@ func (w *worker) through(n *scene.Node, im *glimpse) {
 			continue
 		}
 		q := corner{x: float32(v.x), y: float32(v.y), near: float32(v.near), path: float32(v.path), p: w.p[i]}
+		if number > 0 {
+			q.p = [3]float32{m.UV[i][0], m.UV[i][1]}
+		}
 		c, light := w.c[i], light
 		if wall {
 			c, light = w.backdrop(float32(p[2]/w.s.Tank.WaterLevel)), 1
@@ -560,7 +570,11 @@ func (w *worker) through(n *scene.Node, im *glimpse) {
 		if wall && w.mirrored(t, n, wd, ms) {
 			continue
 		}
-		w.part.f = append(w.part.f, facet{uint32(first) + t[0], uint32(first) + t[1], uint32(first) + t[2], y0, y1, int32(n.Item), m.Surface, uint8(win + 1), m.V[t[0]].A})
+		grain := m.V[t[0]].A
+		if m.Surface == scene.Painted {
+			grain = number
+		}
+		w.part.f = append(w.part.f, facet{uint32(first) + t[0], uint32(first) + t[1], uint32(first) + t[2], y0, y1, int32(n.Item), m.Surface, uint8(win + 1), grain})
 	}
 	if len(w.part.f) == firstF {
 		w.part.v = w.part.v[:first]

@@ -210,7 +210,13 @@ func (s *strip) fill(t *facet, a, b, c *corner) {
 	cx, cy := -(b.y-a.y)*inv, (b.x-a.x)*inv
 	const eps = -1e-5
 	nb, nc := b.near-a.near, c.near-a.near
-	plainSurface := t.surface == scene.Glowing || t.surface == scene.Leaf || t.surface == scene.Matt
+	plainSurface := t.surface == scene.Glowing || t.surface == scene.Leaf || t.surface == scene.Matt || t.surface == scene.Painted && t.grain == 0
+	var picture photo
+	detail := 0
+	if t.surface == scene.Painted && t.grain > 0 {
+		picture = s.pictures[t.grain-1]
+		detail = picture.level(a, b, c, area)
+	}
 	for y := y0; y <= y1; y++ {
 		row := (y - s.y0) * s.w
 		wb := bx*(float32(x0)-a.x) + by*(float32(y)-a.y)
@@ -230,6 +236,8 @@ func (s *strip) fill(t *facet, a, b, c *corner) {
 								a.c[1] + wb*(b.c[1]-a.c[1]) + wc*(c.c[1]-a.c[1]),
 								a.c[2] + wb*(b.c[2]-a.c[2]) + wc*(c.c[2]-a.c[2]),
 							}
+						case picture != nil:
+							s.colour[i] = s.photographed(picture, detail, a, b, c, wb, wc)
 						default:
 							s.colour[i] = s.rough(t, a, b, c, wb, wc)
 						}

@@ -1,9 +1,12 @@
 package scene
 
 import (
+	"bytes"
 	"encoding/binary"
 	"encoding/json"
 	"fmt"
+	"image/jpeg"
+	"littoral/internal/mesh"
 	"math"
 	"strconv"
 )
@@ -16,6 +19,9 @@ type gltfDoc struct {
 	Nodes       []gltfNode     `json:"nodes"`
 	Meshes      []gltfMesh     `json:"meshes"`
 	Materials   []gltfMaterial `json:"materials"`
+	Textures    []gltfTexture  `json:"textures,omitempty"`
+	Images      []gltfImage    `json:"images,omitempty"`
+	Samplers    []gltfSampler  `json:"samplers,omitempty"`
 	Accessors   []gltfAccessor `json:"accessors"`
 	BufferViews []gltfView     `json:"bufferViews"`
 	Buffers     []gltfBuffer   `json:"buffers"`
@@ -60,10 +66,32 @@ type gltfMaterial struct {
 	DoubleSided bool      `json:"doubleSided,omitempty"`
 }
 
+type gltfTexture struct {
+	Sampler int `json:"sampler"`
+	Source  int `json:"source"`
+}
+
+type gltfImage struct {
+	Name string `json:"name,omitempty"`
+	Kind string `json:"mimeType"`
+	View int    `json:"bufferView"`
+}
+
+// gltfSampler has the format's numbers for linear filtering between levels of detail.
+type gltfSampler struct {
+	Mag int `json:"magFilter"`
+	Min int `json:"minFilter"`
+}
+
+type gltfTextureUse struct {
+	Index int `json:"index"`
+}
+
 type gltfPBR struct {
-	BaseColor []float64 `json:"baseColorFactor,omitempty"`
-	Metallic  float64   `json:"metallicFactor"`
-	Roughness float64   `json:"roughnessFactor"`
+	BaseColor []float64       `json:"baseColorFactor,omitempty"`
+	Picture   *gltfTextureUse `json:"baseColorTexture,omitempty"`
+	Metallic  float64         `json:"metallicFactor"`
+	Roughness float64         `json:"roughnessFactor"`
 }
 
 type gltfAccessor struct {
@@ -82,7 +110,7 @@ type gltfView struct {
 	Offset int `json:"byteOffset"`
 	Length int `json:"byteLength"`
 	Stride int `json:"byteStride,omitempty"`
-	Target int `json:"target"`
+	Target int `json:"target,omitempty"`
 }
 
 type gltfBuffer struct {
@@ -107,19 +135,24 @@ const (
 
 // glbBuffers collects the binary part: one stretch for each kind of data.
 type glbBuffers struct {
-	position, normal, colour, short, long []byte
+	position, normal, colour, short, long, uv []byte
+	images                                    [][]byte
 }
 
-// The five stretches, in the order of their buffer views.
+// The six stretches, in the order of their buffer views; behind them stand the pictures.
 const (
 	viewPosition = iota
 	viewNormal
 	viewColour
 	viewShort
 	viewLong
+	viewUV
+	viewImages
 )
 
-// linear are the 256 sRGB levels as linear light in 16 bits (IEC 61966-2-1): vertex colours of the format are linear.
+// linearLevels are the 256 sRGB levels as linear light in 16 bits (IEC 61966-2-1): vertex colours of the format are linear.
+var linearLevels = linear()
+
 func linear() (out [256]uint16) {
 	for i := range out {
 		v := float64(i) / 255
@@ -152,8 +185,8 @@ func (s *Scene) GLB() ([]byte, error) {
 		},
 	}
 	const glass, oneSide, surface = 6, 7, 8
+	paint := map[*mesh.Image]int{} // materials of user's meshes
 	var bin glbBuffers
-	levels := linear()
 	primitive := func(m *Mesh, material int) gltfPrimitive {
 		a := gltfPrimitive{Attributes: map[string]int{}, Material: material}
 		lo, hi := m.V[0].P, m.V[0].P
@@ -175,7 +208,7 @@ func (s *Scene) GLB() ([]byte, error) {
 				bin.normal = binary.LittleEndian.AppendUint32(bin.normal, math.Float32bits(n[k]/l))
 			}
 			for k := range 3 {
-				bin.colour = binary.LittleEndian.AppendUint16(bin.colour, levels[m.V[i].C[k]])
+				bin.colour = binary.LittleEndian.AppendUint16(bin.colour, linearLevels[m.V[i].C[k]])
 			}
 			bin.colour = binary.LittleEndian.AppendUint16(bin.colour, 65535)
 		}
@@ -198,6 +231,15 @@ func (s *Scene) GLB() ([]byte, error) {
 		}
 		n := len(doc.Accessors)
 		doc.Accessors = append(doc.Accessors, pos, nor, col, idx)
+		if len(m.UV) == len(m.V) {
+			a.Attributes["TEXCOORD_0"] = len(doc.Accessors)
+			doc.Accessors = append(doc.Accessors, gltfAccessor{View: viewUV, Offset: len(bin.uv), Component: typeFloat, Count: len(m.UV), Type: "VEC2"})
+			for _, t := range m.UV {
+				for _, x := range t {
+					bin.uv = binary.LittleEndian.AppendUint32(bin.uv, math.Float32bits(x))
+				}
+			}
+		}
 		a.Attributes["POSITION"], a.Attributes["NORMAL"], a.Attributes["COLOR_0"], a.Indices = n, n+1, n+2, n+3
 		return a
 	}
@@ -205,9 +247,33 @@ func (s *Scene) GLB() ([]byte, error) {
 		doc.Meshes = append(doc.Meshes, gltfMesh{Name: m.Name, Primitives: []gltfPrimitive{primitive(m, material)}})
 		return len(doc.Meshes) - 1
 	}
-	mesh := make([]int, len(s.Meshes))
+	// painted gives the material of a user's mesh; a picture stands in the file once, however many meshes show it.
+	painted := func(im *mesh.Image) (int, error) {
+		if n, ok := paint[im]; ok {
+			return n, nil
+		}
+		n := len(doc.Materials)
+		m := gltfMaterial{Name: "as scanned", PBR: gltfPBR{Roughness: .9}}
+		if im != nil {
+			var b bytes.Buffer
+			if err := jpeg.Encode(&b, im.Pixels, &jpeg.Options{Quality: 88}); err != nil {
+				return 0, fmt.Errorf("the picture %s could not be packed: %w", im.Name, err)
+			}
+			if len(doc.Samplers) == 0 {
+				doc.Samplers = []gltfSampler{{Mag: 9729, Min: 9987}}
+			}
+			m.Name, m.PBR.Picture = "as scanned, "+im.Name, &gltfTextureUse{len(doc.Textures)}
+			doc.Textures = append(doc.Textures, gltfTexture{Source: len(doc.Images)})
+			doc.Images = append(doc.Images, gltfImage{Name: im.Name, Kind: "image/jpeg", View: viewImages + len(bin.images)})
+			bin.images = append(bin.images, b.Bytes())
+		}
+		doc.Materials = append(doc.Materials, m)
+		paint[im] = n
+		return n, nil
+	}
+	written := make([]int, len(s.Meshes))
 	for i := range s.Meshes {
-		mesh[i] = -1
+		written[i] = -1
 	}
 	children := make([][]int, len(s.Items))
 	for i := range s.Nodes {
@@ -219,15 +285,21 @@ func (s *Scene) GLB() ([]byte, error) {
 		if len(m.V) == 0 || len(m.F) == 0 {
 			continue
 		}
-		if mesh[n.Mesh] < 0 {
-			if m.Surface == Leaf && m.Under[1] < .8 { // red under sides
-				mesh[n.Mesh] = add(m, oneSide)
-				doc.Meshes[mesh[n.Mesh]].Primitives = append(doc.Meshes[mesh[n.Mesh]].Primitives, primitive(m.underSide(), oneSide))
+		if written[n.Mesh] < 0 {
+			if m.Surface == Painted {
+				material, err := painted(m.Picture)
+				if err != nil {
+					return nil, err
+				}
+				written[n.Mesh] = add(m, material)
+			} else if m.Surface == Leaf && m.Under[1] < .8 { // red under sides
+				written[n.Mesh] = add(m, oneSide)
+				doc.Meshes[written[n.Mesh]].Primitives = append(doc.Meshes[written[n.Mesh]].Primitives, primitive(m.underSide(), oneSide))
 			} else {
-				mesh[n.Mesh] = add(m, int(m.Surface))
+				written[n.Mesh] = add(m, int(m.Surface))
 			}
 		}
-		id := mesh[n.Mesh]
+		id := written[n.Mesh]
 		g := gltfNode{Mesh: &id}
 		stand(&g, n.M)
 		doc.Nodes = append(doc.Nodes, g)
@@ -317,12 +389,17 @@ func glb(doc *gltfDoc, b *glbBuffers) ([]byte, error) {
 		}
 		return p
 	}
-	var bin []byte
-	renumber := make([]int, 5)
-	for i, part := range []struct {
+	type part struct {
 		data           []byte
 		stride, target int
-	}{{b.position, 12, arrays}, {b.normal, 12, arrays}, {b.colour, 8, arrays}, {b.short, 0, indices}, {b.long, 0, indices}} {
+	}
+	parts := []part{{b.position, 12, arrays}, {b.normal, 12, arrays}, {b.colour, 8, arrays}, {b.short, 0, indices}, {b.long, 0, indices}, {b.uv, 8, arrays}}
+	for _, p := range b.images {
+		parts = append(parts, part{data: p})
+	}
+	var bin []byte
+	renumber := make([]int, len(parts))
+	for i, part := range parts {
 		renumber[i] = len(doc.BufferViews)
 		if len(part.data) == 0 {
 			continue // the format knows no empty views
@@ -332,6 +409,9 @@ func glb(doc *gltfDoc, b *glbBuffers) ([]byte, error) {
 	}
 	for i := range doc.Accessors {
 		doc.Accessors[i].View = renumber[doc.Accessors[i].View]
+	}
+	for i := range doc.Images {
+		doc.Images[i].View = renumber[doc.Images[i].View]
 	}
 	doc.Buffers = []gltfBuffer{{len(bin)}}
 	text, err := json.Marshal(doc)

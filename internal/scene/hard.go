@@ -4,11 +4,23 @@ import (
 	"littoral/internal/geometry"
 	"littoral/internal/mesh"
 	"math"
+	"slices"
 )
 
 // solid draws a stone or a piece of wood.
 func (b *builder) solid(s *geometry.Solid) {
 	mid := Vec{(s.Min[0] + s.Max[0]) / 2, (s.Min[1] + s.Max[1]) / 2, (s.Min[2] + s.Max[2]) / 2}
+	if s.Body != nil && s.Body.Skin != nil {
+		kind := Stone
+		if s.Kind == "wood" {
+			kind = Wood
+		}
+		item := b.item(Item{Kind: kind, ID: s.ID, At: mid})
+		for _, m := range painted(s.ID, s.Body) {
+			b.put(m, item)
+		}
+		return
+	}
 	if s.Kind == "wood" {
 		c := woodColour(s.Material)
 		item := b.item(Item{Kind: Wood, ID: s.ID, At: mid})
@@ -31,41 +43,137 @@ func (b *builder) solid(s *geometry.Solid) {
 // crease is the angle, cosine, up to which neighbouring faces of a stone are one worn face.
 const crease = 0.94
 
+// fineBody is from how many faces on a body is a scan whose breaks are in its shape, not in single faces, so that its corners are shared.
+const fineBody = 20_000
+
+// creased gives each corner of a body's faces its normal: of the faces round it, those within the crease of its own, large faces counting more.
+func creased(body *mesh.Mesh) (face []Vec, corner [][3]Vec) {
+	vec := func(i int32) Vec { return Vec(body.Vertices[i]) }
+	normals := make([]Vec, len(body.Faces))
+	face = make([]Vec, len(body.Faces))
+	start := make([]int32, len(body.Vertices)+1) // faces round each vertex, one list after the other
+	for i, f := range body.Faces {
+		normals[i] = vec(f[1]).sub(vec(f[0])).cross(vec(f[2]).sub(vec(f[0]))) // as long as twice the face's area
+		face[i] = normals[i].unit()
+		for _, v := range f {
+			start[v+1]++
+		}
+	}
+	for i := range body.Vertices {
+		start[i+1] += start[i]
+	}
+	around, next := make([]int32, start[len(body.Vertices)]), append([]int32(nil), start...)
+	for i, f := range body.Faces {
+		for _, v := range f {
+			around[next[v]] = int32(i)
+			next[v]++
+		}
+	}
+	corner = make([][3]Vec, len(body.Faces))
+	for i, f := range body.Faces {
+		for k, v := range f {
+			sum := Vec{}
+			for _, o := range around[start[v]:start[v+1]] {
+				if face[o].dot(face[i]) > crease {
+					sum = sum.add(normals[o])
+				}
+			}
+			corner[i][k] = sum.unit()
+		}
+	}
+	return face, corner
+}
+
+// shared lets faces share the corners that are alike in all they have.
+type shared struct {
+	m    *Mesh
+	uv   bool
+	seen map[sharedKey]uint32
+}
+
+type sharedKey struct {
+	v  Vertex
+	uv [2]float32
+}
+
+func (s *shared) corner(v Vertex, uv [2]float32) uint32 {
+	key := sharedKey{v, uv}
+	if n, ok := s.seen[key]; ok {
+		return n
+	}
+	n := uint32(len(s.m.V))
+	s.seen[key] = n
+	s.m.V = append(s.m.V, v)
+	if s.uv {
+		s.m.UV = append(s.m.UV, uv)
+	}
+	return n
+}
+
 // faceted draws a body with hard edges where its faces meet at more than the crease, and with a tone of its own for each break.
 func faceted(m *Mesh, body *mesh.Mesh, c tint, d draws) {
 	if body == nil {
 		return
 	}
-	vec := func(i int32) Vec { return Vec(body.Vertices[i]) }
-	normals := make([]Vec, len(body.Faces))
-	around := make([][]int32, len(body.Vertices))
-	for i, f := range body.Faces {
-		n := vec(f[1]).sub(vec(f[0])).cross(vec(f[2]).sub(vec(f[0])))
-		normals[i] = n // as long as twice the face's area: large faces count more
-		for _, v := range f {
-			around[v] = append(around[v], int32(i))
-		}
-	}
-	_, hi := body.Bounds()
-	lo, _ := body.Bounds()
+	lo, hi := body.Bounds()
 	size := max(hi[0]-lo[0], hi[1]-lo[1], hi[2]-lo[2], .01)
+	face, corner := creased(body)
+	join := shared{m: m, seen: map[sharedKey]uint32{}}
 	for i, f := range body.Faces {
-		own := normals[i].unit()
-		k := uint32(len(m.V))
-		for _, v := range f {
-			sum := Vec{}
-			for _, o := range around[v] {
-				if normals[o].unit().dot(own) > crease {
-					sum = sum.add(normals[o])
-				}
+		var g [3]uint32
+		for k, v := range f {
+			own := face[i]
+			if len(body.Faces) > fineBody {
+				own = corner[i][k]
 			}
-			p := vec(v)
+			p := Vec(body.Vertices[v])
 			// Weathered hollows are darker, upper faces paler.
 			tone := 1 + .16*(patch(p[0]/size*5+7*d.at(0), (p[1]+p[2])/size*5)-.5) + .06*own[2] + .05*(draws(uint64(d)+uint64(int64(own[0]*5))*31+uint64(int64(own[1]*5))*17+uint64(int64(own[2]*5))).at(3)-.5)
-			m.V = append(m.V, Vertex{P: p.f32(), N: sum.unit().f32(), C: c.mul(tone).bytes()})
+			g[k] = join.corner(Vertex{P: p.f32(), N: corner[i][k].f32(), C: c.mul(tone).bytes()}, [2]float32{})
 		}
-		m.F = append(m.F, [3]uint32{k, k + 1, k + 2})
+		m.F = append(m.F, g)
 	}
+}
+
+// painted draws a user's mesh as its file says: a mesh for each of its materials that has faces.
+func painted(name string, body *mesh.Mesh) []*Mesh {
+	skin := body.Skin
+	out := make([]*Mesh, len(skin.Materials))
+	join := make([]shared, len(out))
+	tone := make([][3][256]uint8, len(out)) // a level of a vertex under each material
+	for i := range out {
+		m := &skin.Materials[i]
+		out[i] = &Mesh{Name: name, Surface: Painted, Picture: m.Image}
+		join[i] = shared{m: out[i], uv: m.Image != nil, seen: map[sharedKey]uint32{}}
+		for k := range 3 {
+			for l := range 256 {
+				tone[i][k][l] = product(uint8(l), m.Colour[k])
+			}
+		}
+	}
+	_, corner := creased(body)
+	for i, f := range body.Faces {
+		n := skin.Material[i]
+		var g [3]uint32
+		for k, v := range f {
+			c := &skin.Corners[i][k]
+			t := &tone[n]
+			g[k] = join[n].corner(Vertex{P: Vec(body.Vertices[v]).f32(), N: corner[i][k].f32(), C: [3]uint8{t[0][c.C[0]], t[1][c.C[1]], t[2][c.C[2]]}}, [2]float32{c.U, c.V})
+		}
+		out[n].F = append(out[n].F, g)
+	}
+	return slices.DeleteFunc(out, func(m *Mesh) bool { return len(m.F) == 0 })
+}
+
+// product multiplies two sRGB levels in linear light (IEC 61966-2-1).
+func product(a, b uint8) uint8 {
+	v := float64(linearLevels[a]) * float64(linearLevels[b]) / (65535 * 65535)
+	if v <= .0031308 {
+		v *= 12.92
+	} else {
+		v = 1.055*math.Pow(v, 1/2.4) - .055
+	}
+	return uint8(math.Round(255 * v))
 }
 
 // limbs draws wood along its limbs: joined to bent paths, rounded between their corners, with knots, a twisted grain and a flare where a limb

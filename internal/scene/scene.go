@@ -7,6 +7,7 @@ import (
 	"littoral/internal/geometry"
 	"littoral/internal/growth"
 	"littoral/internal/light"
+	"littoral/internal/mesh"
 	"sort"
 )
 
@@ -38,6 +39,7 @@ const (
 	Rock                   // stone
 	Bark                   // wood
 	Glowing                // a lamp's face: its colour is what one sees
+	Painted                // as the file of a user's mesh says
 )
 
 // Vertex is a corner with its own colour.
@@ -54,6 +56,8 @@ type Mesh struct {
 	Under   [3]float32 // factors on the colour for the under side of leaves
 	V       []Vertex
 	F       [][3]uint32
+	UV      [][2]float32 // places of the vertices on Picture, as mesh.Corner has them; nil without one
+	Picture *mesh.Image  // multiplies the vertices' colours in linear light; nil for none
 }
 
 // Item is a thing with a name: a stone, a plant.
