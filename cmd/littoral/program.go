@@ -38,6 +38,7 @@ type commands struct {
 	Forecast forecastCommand `cmd:"" help:"Forecast a plan and write the report folder."`
 	Light    lightCommand    `cmd:"" help:"Map the light of the lamps on the bed or at a depth, and say where it goes."`
 	Views    viewsCommand    `cmd:"" help:"Draw the tank from any side at any date, and write it as a 3D model."`
+	Reckon   reckonCommand   `cmd:"" passthrough:"" help:"Answer one question without a plan: CO2, salts, doses, ammonia, heat and more."`
 	Catalog  catalogCommand  `cmd:"" help:"Search the catalogue of plants, animals, materials, salts, lamps and bottles."`
 	Schema   schemaCommand   `cmd:"" help:"Print the JSON Schema of plan files or of forecast.json."`
 	Version  versionCommand  `cmd:"" help:"Print the version."`

@@ -26,6 +26,7 @@ var floors = map[string]int{
 	"littoral/internal/algae":              4,
 	"littoral/internal/growth":             4,
 	"littoral/internal/forecast":           5,
+	"littoral/internal/reckon":             5,
 	"littoral/internal/findings":           6,
 	"littoral/internal/picture":            7,
 	"littoral/internal/scene":              7,

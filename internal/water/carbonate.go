@@ -71,8 +71,11 @@ type Equilibrium struct {
 	Gamma1, Gamma2 float64 // activity coefficients of single and double charges
 	logGamma1      float64
 	pKsp           float64
+	Ionic          float64 // ionic strength of the free ions and charged pairs, mol/L
 	freeCO3        float64 // share of carbonate not paired with calcium or magnesium
-	freeCa         float64 // share of calcium not paired
+	freeHCO3       float64 // share of hydrogen carbonate not paired
+	freeCa, freeMg float64 // shares of calcium and magnesium not paired
+	freeSO4        float64 // share of sulphate not paired
 
 	kPhosphate, kAmmonium float64 // second dissociation of phosphoric acid with the pairs of HPO4--, dissociation of NH4+, mol/L
 	phosphate, ammonia    float64 // what there is of them, mol/L
@@ -103,7 +106,7 @@ func (e *Equilibrium) buffer(h float64) (alk, slope float64) {
 func newEquilibrium(t, ionic float64, w hardness) Equilibrium {
 	a := DebyeHuckel(t)
 	lg := davies(a, ionic)
-	e := Equilibrium{KH: pow10(-PKH(t)), pKsp: PKspCalcite(t), freeCO3: 1, freeCa: 1}
+	e := Equilibrium{KH: pow10(-PKH(t)), pKsp: PKspCalcite(t), Ionic: ionic, freeCO3: 1, freeHCO3: 1, freeCa: 1, freeMg: 1, freeSO4: 1}
 	x := 1/298.15 - 1/kelvinOf(t)
 	pairH, pairC, pairP := 1.0, 1.0, 1.0
 	if w.ca+w.mg > 0 {
@@ -129,13 +132,20 @@ func newEquilibrium(t, ionic float64, w hardness) Equilibrium {
 			}
 			pairH = 1 + kCaH*ca + kMgH*mg
 			// A neutral pair takes 4 of ionic strength out, a hydrogen carbonate pair 2.
-			lg = davies(a, ionic-4*(w.so4-so4)-2*(pairH-1)/pairH*w.hco3)
+			e.Ionic = ionic - 4*(w.so4-so4) - 2*(pairH-1)/pairH*w.hco3
+			lg = davies(a, e.Ionic)
 		}
 		pairC = 1 + pow10(caC+8*lg)*ca + pow10(mgC+8*lg)*mg
 		pairP = 1 + pow10(8*lg)*(pairCaHPO4*ca+pairMgHPO4*mg)
-		e.freeCO3 = 1 / pairC
+		e.freeCO3, e.freeHCO3 = 1/pairC, 1/pairH
 		if w.ca > 0 {
 			e.freeCa = ca / w.ca
+		}
+		if w.mg > 0 {
+			e.freeMg = mg / w.mg
+		}
+		if w.so4 > 0 {
+			e.freeSO4 = so4 / w.so4
 		}
 	}
 	// pH stands for the activity of H+, the solver works with its concentration.

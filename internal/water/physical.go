@@ -4,24 +4,32 @@ import "math"
 
 // Physical constants and molar masses (IUPAC 2021 abridged atomic weights), g/mol.
 const (
-	molC   = 12.011
-	molCO2 = 44.009
-	molO2  = 31.998
-	molN   = 14.007
-	molP   = 30.974
-	molK   = 39.098
-	molNa  = 22.990
-	molMg  = 24.305
-	molCa  = 40.078
-	molCl  = 35.45
-	molSO4 = 96.056
-	molNO3 = 62.004
-	molPO4 = 94.970
+	molC    = 12.011
+	molCO2  = 44.009
+	molO2   = 31.998
+	molN    = 14.007
+	molP    = 30.974
+	molK    = 39.098
+	molNa   = 22.990
+	molMg   = 24.305
+	molCa   = 40.078
+	molCl   = 35.45
+	molSO4  = 96.056
+	molNO3  = 62.004
+	molPO4  = 94.970
+	molHCO3 = 61.016
 
 	kelvin = 273.15 // °C to K
 
 	// specificHeat of water near 25 °C, J/(kg K) (CRC Handbook, from memory).
 	specificHeat = 4181.0
+)
+
+// Molar masses that other rooms need, g/mol.
+const (
+	MolCa  = molCa
+	MolMg  = molMg
+	MolCO2 = molCO2
 )
 
 // within returns x held to [lo, hi]; NaN becomes lo, so that a broken number never travels on.

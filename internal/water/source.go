@@ -22,6 +22,9 @@ type Analysis struct {
 	SO4  float64
 	Fe   float64
 	O2   float64 // 0 means saturated
+
+	// SulphateFirst closes an open charge with sulphate alone instead of sulphate and chloride in equal parts.
+	SulphateFirst bool
 }
 
 // AirCO2 is the CO2 partial pressure of outdoor air, µatm; rooms with people hold 500 to 1500.
@@ -53,6 +56,9 @@ func (a Analysis) Composition() (Composition, Closing) {
 	var added Closing
 	if open := c.Charge() - c.Alk; open > 0 {
 		added.Cl, added.SO4 = open/2*molCl, open/4*molSO4
+		if a.SulphateFirst {
+			added.Cl, added.SO4 = 0, open/2*molSO4
+		}
 	} else {
 		added.Na = -open * molNa
 	}
