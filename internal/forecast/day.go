@@ -432,22 +432,26 @@ func (r *run) shortestView() float64 {
 	return view
 }
 
-// relight solves the light field anew when the canopy or the water has changed, and at least weekly.
+// relight solves the light field anew when the canopy or the water has changed, and at least every relightDays. The field is that of
+// the canopy half-way to the next such day. The film on leaves is looked at weekly.
 func (r *run) relight(day int) {
-	leafArea := r.stand.LeafArea()
+	share := r.opt.relight
+	if share <= 0 {
+		share = relightLeaves
+	}
+	if r.field == nil || day-r.filmDay >= 7 {
+		r.stand.SetFilm(r.algae.Density(algae.Leaves), r.t.algae.Shade)
+		r.filmDay = day
+	}
 	kd := light.Kd(r.colourOn(day), r.turbid())
-	changed := math.Abs(leafArea-r.litLeaf) > relightChange*math.Max(r.litLeaf, 0.01) ||
-		math.Abs(kd-r.litKd) > relightChange*r.litKd
-	if r.field != nil && !changed && day-r.litDay < relightDays {
+	dimmer := math.Abs(kd-r.litKd) * r.model.Tank.WaterLevel
+	if r.field != nil && r.stand.CanopyChange() <= share && dimmer <= relightWater && day-r.litDay < relightDays {
 		return
 	}
-	clear(r.leaf)
-	clear(r.cover)
-	r.stand.Canopy(r.leaf, r.cover)
+	r.stand.CanopyAhead(r.leaf, r.cover, share, relightDays)
 	r.field = r.solver.Solve(r.leaf, r.cover, kd, r.field)
-	r.stand.SetFilm(r.algae.Density(algae.Leaves), r.t.algae.Shade)
 	r.stand.SetLight(r.field.PPFD)
-	r.litDay, r.litLeaf, r.litKd = day, leafArea, kd
+	r.litDay, r.litKd = day, kd
 	sum, n := 0.0, 0
 	for i, g := range r.voxels.GroundIZ {
 		if g < r.voxels.NZ {

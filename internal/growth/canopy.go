@@ -8,23 +8,52 @@ import (
 // floatOpaque is the share of light that leaves afloat stop where they lie (trade: 70–90 % shade below; common practice, no source).
 const floatOpaque = 0.85
 
+// paceDays is over how many days a plant's pace is smoothed, enough to pass over single days of hunger or melt (our own choice).
+const paceDays = 5
+
 // Canopy writes the extinction by leaves of every voxel, 1/m along the light's path (projected leaf area × extinction coefficient
 // / voxel volume), and the share of light that floating leaves stop by column iy*NX+ix of the voxels. Both slices are overwritten.
-func (s *Stand) Canopy(leaf, cover []float64) {
+func (s *Stand) Canopy(leaf, cover []float64) { s.canopy(leaf, cover, 0) }
+
+// CanopyAhead is Canopy as it will stand, if every plant keeps its pace, at the middle of the time in which the given share of the
+// leaf area changes, or of the given days if that is shorter. Light that is solved for it and kept over the whole of that time errs
+// first on one side and then on the other, where light solved for the leaves of today would be too bright on every day that follows.
+func (s *Stand) CanopyAhead(leaf, cover []float64, share, days float64) {
+	moving, area := 0.0, 0.0
+	for i := range s.plants {
+		p := &s.plants[i]
+		moving += math.Abs(p.pace) * p.area
+		area += p.area
+	}
+	if moving*days > share*area {
+		days = share * area / moving
+	}
+	s.canopy(leaf, cover, days/2)
+}
+
+// mostAhead bounds the logarithm by which CanopyAhead lets the leaf area of a single plant change; our own choice.
+const mostAhead = 0.2
+
+// canopy is Canopy after some days at the plants' pace.
+func (s *Stand) canopy(leaf, cover []float64, days float64) {
 	v := s.vox
 	clear(s.ext)
 	clear(s.cover)
 	vol := v.Cell * v.Cell * v.Cell
 	for i := range s.plants {
 		p := &s.plants[i]
+		area := p.area
+		if days > 0 {
+			area *= math.Exp(clamp(p.pace*days, -mostAhead, mostAhead))
+		}
 		if p.t.form == catalog.Floating {
-			a := p.area / (v.Cell * v.Cell)
+			a := area / (v.Cell * v.Cell)
 			for _, c := range p.above {
 				s.cover[c.i] += a * c.w
 			}
 			continue
 		}
-		a := p.area * p.t.ext / vol
+		a := area * p.t.ext / vol
 		for _, c := range p.cells {
 			s.ext[c.i] += a * c.w
 		}
@@ -63,6 +92,19 @@ func (s *Stand) jostle() {
 func (s *Stand) SetLight(ppfd []float64) {
 	copy(s.ppfd, ppfd)
 	s.lit = true
+	s.litArea = 0
+	for i := range s.plants {
+		p := &s.plants[i]
+		s.sample(p)
+		p.litArea, p.litH, p.litS = p.area, p.h, p.spread
+		s.litArea += p.area
+	}
+	s.shaders()
+}
+
+// SetFilm tells of the film on leaves, g dry per m² of leaf, and how strongly it takes light, m²/g.
+func (s *Stand) SetFilm(density, extinction float64) {
+	s.film = max(0, density*extinction)
 	area, life := 0.0, 0.0
 	for i := range s.plants {
 		if p := &s.plants[i]; p.t.class != airClass {
@@ -75,13 +117,11 @@ func (s *Stand) SetLight(ppfd []float64) {
 		s.filmLife = life / area
 	}
 	for i := range s.plants {
-		s.sample(&s.plants[i])
+		p := &s.plants[i]
+		p.clean = s.passed(p.t)
+		p.stale = true
 	}
-	s.shaders()
 }
-
-// SetFilm tells of the film on leaves, g dry per m² of leaf, and how strongly it takes light, m²/g. It counts from the next SetLight on.
-func (s *Stand) SetFilm(density, extinction float64) { s.film = max(0, density*extinction) }
 
 // longFilm is how many times the mean film a long-lived leaf carries at most (common practice, no source).
 const longFilm = 4
@@ -93,6 +133,29 @@ func (s *Stand) passed(t *traits) float64 {
 		return 1
 	}
 	return math.Exp(-s.film * min(t.life/s.filmLife, longFilm))
+}
+
+// CanopyChange is how much of the leaf area is not what or where it was when the light was last told, as a share of what it was then:
+// what single plants won or lost, the leaves of those that came or went, and of those whose height or spread changed half as much of
+// their leaves as that. It is 1 before the light was first told.
+func (s *Stand) CanopyChange() float64 {
+	if !s.lit {
+		return 1
+	}
+	changed, still := 0.0, 0.0
+	cell := s.vox.Cell
+	for i := range s.plants {
+		p := &s.plants[i]
+		if p.litArea == 0 {
+			changed += p.area
+			continue
+		}
+		still += p.litArea
+		moved := math.Abs(p.h-p.litH)/max(p.h, p.litH, cell) + math.Abs(p.spread-p.litS)/max(p.spread, p.litS, cell)
+		changed += math.Abs(p.area-p.litArea) + 0.5*min(moved, 1)*p.area
+	}
+	changed += max(s.litArea-still, 0)
+	return changed / max(s.litArea, 0.01)
 }
 
 // sample reads the light on a plant's layers.

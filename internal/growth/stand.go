@@ -42,6 +42,7 @@ type Stand struct {
 	ppfd, ext, cover []float64
 	lit              bool
 	film, filmLife   float64 // extinction of the film on a leaf of mean age; the mean life of submersed leaves, days
+	litArea          float64 // m² of leaf when it was told
 	pieces           []LightPiece
 
 	// Ground taken per root column, m².
@@ -104,6 +105,9 @@ type plant struct {
 	norm          [4]float64
 	lim           Limits
 	net           float64
+	pace          float64 // net of the last days, smoothed
+
+	litArea, litH, litS float64 // leaf area, height and spread when the light was last told
 }
 
 type share struct {
