@@ -4,7 +4,7 @@
 GO ?= go
 DEMO ?= quay-street-library
 
-.PHONY: run test go-test browser-test format-check verification schema lint setup-browser clean
+.PHONY: api sqlc run test go-test browser-test format-check verification schema lint setup-browser clean
 
 run: bin/littoral
 	./bin/littoral forecast examples/$(DEMO)/plan.yaml --out out/$(DEMO)
@@ -36,6 +36,15 @@ verification:
 	rm -rf out/verification && mkdir -p out/verification
 	LITTORAL_VERIFICATION=$(CURDIR)/out/verification $(GO) test -count=1 ./...
 	$(GO) run ./internal/check/verification out/verification > docs/verification.md
+
+# api/openapi.json is what the server answers to; the pages' client is generated from it.
+api:
+	UPDATE_GOLDEN=1 $(GO) test -count=1 -run TestAPIIsDescribed ./cmd/littoral
+
+# The statements of the SQLite store as Go; sqlc lives in a module of its own.
+sqlc:
+	CGO_ENABLED=0 $(GO) build -C tools/sqlc -o $(CURDIR)/bin/sqlc github.com/sqlc-dev/sqlc/cmd/sqlc
+	cd internal/store/sqlite && $(CURDIR)/bin/sqlc generate
 
 schema:
 	UPDATE_GOLDEN=1 $(GO) test -count=1 -run Schema ./internal/plan ./internal/papers

@@ -40,6 +40,8 @@ type commands struct {
 	Views    viewsCommand    `cmd:"" help:"Draw the tank from any side at any date, and write it as a 3D model."`
 	Reckon   reckonCommand   `cmd:"" passthrough:"" help:"Answer one question without a plan: CO2, salts, doses, ammonia, heat and more."`
 	Catalog  catalogCommand  `cmd:"" help:"Search the catalogue of plants, animals, materials, salts, lamps and bottles."`
+	Serve    serveCommand    `cmd:"" help:"Serve the shelf of tanks to the browser."`
+	OpenAPI  openapiCommand  `cmd:"" name:"openapi" help:"Print the description of the HTTP API (OpenAPI 3.1)."`
 	Schema   schemaCommand   `cmd:"" help:"Print the JSON Schema of plan files or of forecast.json."`
 	Version  versionCommand  `cmd:"" help:"Print the version."`
 }

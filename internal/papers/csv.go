@@ -76,6 +76,25 @@ var seriesColumns = []column{
 	{"work_min", 1, func(d *forecast.Day) float64 { return d.Minutes }},
 }
 
+// Column is a column of series.csv.
+type Column struct {
+	Name   string // carries the unit
+	Places int    // decimals that are shown
+	Values []float64
+}
+
+// Series gives the columns of series.csv as numbers, one value for each of days in their order; values that are not numbers are nothing.
+func Series(days []forecast.Day) []Column {
+	out := make([]Column, len(seriesColumns))
+	for i, c := range seriesColumns {
+		out[i] = Column{Name: c.name, Places: c.places, Values: make([]float64, len(days))}
+		for k := range days {
+			out[i].Values[k] = places(finite(c.of(&days[k])), c.places)
+		}
+	}
+	return out
+}
+
 // decimal writes a value for a file; one that is not a number leaves the cell empty.
 func decimal(v float64, places int) string {
 	if math.IsNaN(v) || math.IsInf(v, 0) {

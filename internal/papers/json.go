@@ -237,8 +237,8 @@ func JSON(f *forecast.Forecast, found []findings.Finding) Outcome {
 	return s
 }
 
-// fileJSON is the whole file: the summary with visits, balance and, of many forecasts, how sure the dates are.
-func fileJSON(f *forecast.Forecast, found []findings.Finding, bands *forecast.Bands) ([]byte, error) {
+// Full is the whole of forecast.json: the summary with visits, balance and, of many forecasts, how sure the dates are; bands may be nil.
+func Full(f *forecast.Forecast, found []findings.Finding, bands *forecast.Bands) Outcome {
 	s := JSON(f, found)
 	if bands != nil {
 		s.Sure = &SureJSON{Members: bands.Members, Dates: []DateJSON{}}
@@ -273,7 +273,11 @@ func fileJSON(f *forecast.Forecast, found []findings.Finding, bands *forecast.Ba
 		b := BalanceJSON{Element: e.Element, Unit: e.Unit, Start: places(e.Start, 6), End: places(e.End, 6), In: entries(e.In), Out: entries(e.Out), Relative: finite(e.Relative)}
 		s.Balance = append(s.Balance, b)
 	}
-	return indented(s)
+	return s
+}
+
+func fileJSON(f *forecast.Forecast, found []findings.Finding, bands *forecast.Bands) ([]byte, error) {
+	return indented(Full(f, found, bands))
 }
 
 func entries(in []forecast.Entry) []EntryJSON {

@@ -48,6 +48,11 @@ func Parse(src []byte, path string, files FileReader) (*Plan, error) {
 	return read(src, path, files, DefaultHouse())
 }
 
+// ParseIn is Parse in a studio's house.
+func ParseIn(house *House, src []byte, path string, files FileReader) (*Plan, error) {
+	return read(src, path, files, house)
+}
+
 // ParseHouse reads a house file over the defaults: what it does not name stays as DefaultHouse has it. Errors are Problems.
 func ParseHouse(src []byte, path string) (*House, error) {
 	h := DefaultHouse()

@@ -1,0 +1,248 @@
+package shelf
+
+import (
+	"bytes"
+	"compress/gzip"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"littoral/internal/findings"
+	"littoral/internal/forecast"
+	"littoral/internal/plan"
+	"littoral/internal/store"
+	"slices"
+	"sync"
+)
+
+// MostDays bounds a forecast. Twenty years is longer than any planting lasts.
+const MostDays = 7305
+
+// Ask says which forecast is wanted. It is kept with the forecast, so that the same can be made again.
+type Ask struct {
+	Tank     string `json:"tank"`
+	Revision int    `json:"revision"`
+	Days     int    `json:"days"`
+	Seed     uint64 `json:"seed"`
+	Units    string `json:"units,omitempty"` // metric or US; empty = as the plan's house says
+}
+
+// Names of the parts of a kept forecast.
+const (
+	partAsk    = "ask"
+	partResult = "result"
+	partSeries = "series"
+	partBands  = "bands"
+	partTries  = "tries"
+)
+
+// keepDays are days that are kept beside the weekly ones, so that the dates people look at are exact.
+var keepDays = []int{1, 30, 60, 90, 120, 180, 270, 365, 540, 730, 910, 1095}
+
+// Key names the forecast of an ask: a hash over plan, files, options and program.
+func (s *Shelf) Key(ctx context.Context, a Ask) (string, error) {
+	r, err := s.Store.Revision(ctx, a.Tank, a.Revision)
+	if err != nil {
+		return "", err
+	}
+	return s.key(a, r)
+}
+
+func (s *Shelf) key(a Ask, r store.Revision) (string, error) {
+	options, err := json.Marshal(a)
+	if err != nil {
+		return "", err
+	}
+	sum := sha256.Sum256([]byte(s.Engine + "\n" + r.Sum + "\n" + string(options)))
+	return hex.EncodeToString(sum[:])[:32], nil
+}
+
+// Whole is a forecast in hand: what it says and what was found in it.
+type Whole struct {
+	Key      string
+	Ask      Ask
+	Plan     *plan.Plan
+	Forecast *forecast.Forecast
+	Findings []findings.Finding
+}
+
+// live holds the forecasts that were looked at last.
+type live struct {
+	lock  sync.Mutex
+	order []*Whole // latest last
+	locks map[string]*sync.Mutex
+}
+
+// mostLive is how many forecasts are held in memory; each takes some tens of MB.
+const mostLive = 4
+
+func (l *live) get(key string) *Whole {
+	l.lock.Lock()
+	defer l.lock.Unlock()
+	i := slices.IndexFunc(l.order, func(w *Whole) bool { return w.Key == key })
+	if i < 0 {
+		return nil
+	}
+	w := l.order[i]
+	l.order = append(slices.Delete(l.order, i, i+1), w)
+	return w
+}
+
+func (l *live) put(w *Whole) {
+	l.lock.Lock()
+	defer l.lock.Unlock()
+	l.order = slices.DeleteFunc(l.order, func(o *Whole) bool { return o.Key == w.Key })
+	l.order = append(l.order, w)
+	if len(l.order) > mostLive {
+		l.order = slices.Delete(l.order, 0, len(l.order)-mostLive)
+	}
+}
+
+// one gives the lock under which a key is worked at, so that the same forecast is never made twice at once.
+func (l *live) one(key string) *sync.Mutex {
+	l.lock.Lock()
+	defer l.lock.Unlock()
+	m := l.locks[key]
+	if m == nil {
+		m = &sync.Mutex{}
+		l.locks[key] = m
+	}
+	return m
+}
+
+// Run makes the forecast of an ask and keeps it, as the tank's last one when the revision is the one in force. It returns the key.
+// tell hears the days done; nil = silent.
+func (s *Shelf) Run(ctx context.Context, a Ask, tell func(done, total int)) (string, error) {
+	r, err := s.Store.Revision(ctx, a.Tank, a.Revision)
+	if err != nil {
+		return "", err
+	}
+	key, err := s.key(a, r)
+	if err != nil {
+		return "", err
+	}
+	if _, err := s.Store.Part(ctx, key, partResult); err == nil {
+		return key, s.lastIs(ctx, key, a)
+	}
+	w, err := s.make(ctx, key, a, r, tell)
+	if err != nil {
+		return "", err
+	}
+	return key, s.keep(ctx, w)
+}
+
+// lastIs makes a kept forecast the tank's last one.
+func (s *Shelf) lastIs(ctx context.Context, key string, a Ask) error {
+	t, err := s.Store.Tank(ctx, a.Tank)
+	if err != nil || t.Current != a.Revision || t.Forecast == key {
+		return err
+	}
+	return s.Store.AddForecast(ctx, store.Forecast{Key: key, Tank: a.Tank, Revision: a.Revision, Engine: s.Engine, Days: a.Days, Made: s.Now()}, nil, true)
+}
+
+func (s *Shelf) make(ctx context.Context, key string, a Ask, r store.Revision, tell func(done, total int)) (*Whole, error) {
+	p, err := Parse(r.Plan, r.Files, a.Units)
+	if err != nil {
+		return nil, err
+	}
+	if p.LightOnly {
+		return nil, errors.New("the plan states only tank, optics and lamps; it needs water, bed and plants to be forecast")
+	}
+	f, err := forecast.Run(ctx, p, forecast.Options{Days: a.Days, Seed: a.Seed, Keep: keepDays, Progress: tell})
+	if err != nil {
+		return nil, err
+	}
+	w := &Whole{Key: key, Ask: a, Plan: p, Forecast: f, Findings: findings.Read(f)}
+	s.live.put(w)
+	return w, nil
+}
+
+// keep writes what pages need of a forecast to the store.
+func (s *Shelf) keep(ctx context.Context, w *Whole) error {
+	t, err := s.Store.Tank(ctx, w.Ask.Tank)
+	if err != nil {
+		return err
+	}
+	var parts []store.Part
+	for name, v := range map[string]any{partAsk: w.Ask, partBrief: briefOf(w), partResult: result(w), partSeries: series(w)} {
+		data, err := packed(v)
+		if err != nil {
+			return err
+		}
+		parts = append(parts, store.Part{Name: name, Type: "application/json", Data: data})
+	}
+	f := store.Forecast{Key: w.Key, Tank: w.Ask.Tank, Revision: w.Ask.Revision, Engine: s.Engine, Days: w.Ask.Days, Made: s.Now()}
+	return s.Store.AddForecast(ctx, f, parts, t.Current == w.Ask.Revision)
+}
+
+// Live returns a kept forecast in hand; what is no longer in memory is made again from what was asked.
+func (s *Shelf) Live(ctx context.Context, key string) (*Whole, error) {
+	if w := s.live.get(key); w != nil {
+		return w, nil
+	}
+	m := s.live.one(key)
+	m.Lock()
+	defer m.Unlock()
+	if w := s.live.get(key); w != nil {
+		return w, nil
+	}
+	var a Ask
+	if err := s.part(ctx, key, partAsk, &a); err != nil {
+		return nil, err
+	}
+	r, err := s.Store.Revision(ctx, a.Tank, a.Revision)
+	if err != nil {
+		return nil, err
+	}
+	return s.make(ctx, key, a, r, nil)
+}
+
+// part reads a JSON part of a kept forecast.
+func (s *Shelf) part(ctx context.Context, key, name string, to any) error {
+	p, err := s.Store.Part(ctx, key, name)
+	if err != nil {
+		return err
+	}
+	z, err := gzip.NewReader(bytes.NewReader(p.Data))
+	if err != nil {
+		return fmt.Errorf("the kept forecast is damaged: %w; forecast the tank again", err)
+	}
+	raw, err := io.ReadAll(z)
+	if err != nil {
+		return fmt.Errorf("the kept forecast is damaged: %w; forecast the tank again", err)
+	}
+	return json.Unmarshal(raw, to)
+}
+
+func packed(v any) ([]byte, error) {
+	var b bytes.Buffer
+	z := gzip.NewWriter(&b)
+	if err := json.NewEncoder(z).Encode(v); err != nil {
+		return nil, err
+	}
+	if err := z.Close(); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
+}
+
+// Result returns what pages need of a kept forecast.
+func (s *Shelf) Result(ctx context.Context, key string) (Result, error) {
+	var r Result
+	if err := s.part(ctx, key, partResult, &r); err != nil {
+		return Result{}, err
+	}
+	return r, nil
+}
+
+// Series returns the day lines of a kept forecast.
+func (s *Shelf) Series(ctx context.Context, key string) (Series, error) {
+	var r Series
+	if err := s.part(ctx, key, partSeries, &r); err != nil {
+		return Series{}, err
+	}
+	return r, nil
+}

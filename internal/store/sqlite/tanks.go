@@ -1,0 +1,236 @@
+package sqlite
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"littoral/internal/store"
+	"littoral/internal/store/sqlite/db"
+	"time"
+)
+
+func ms(t time.Time) int64 {
+	if t.IsZero() {
+		return 0
+	}
+	return t.UnixMilli()
+}
+
+func at(ms int64) time.Time {
+	if ms == 0 {
+		return time.Time{}
+	}
+	return time.UnixMilli(ms).UTC()
+}
+
+func tank(t db.Tank) store.Tank {
+	return store.Tank{ID: t.ID, Name: t.Name, Planted: t.Planted, Current: int(t.Current), Forecast: t.Forecast, Made: at(t.MadeMs), Changed: at(t.ChangedMs)}
+}
+
+// AddTank implements store.Store.
+func (s *DB) AddTank(ctx context.Context, id, planted string, first store.Revision) (store.Tank, error) {
+	first.Tank, first.Number, first.Base, first.Variant = id, 1, 0, ""
+	var out db.Tank
+	err := in(ctx, s.db, func(q *db.Queries) error {
+		now := ms(first.Made)
+		if err := q.AddTank(ctx, db.AddTankParams{ID: id, Name: first.Name, MadeMs: now, ChangedMs: now}); err != nil {
+			return taken(err)
+		}
+		title := first.Name
+		first.Name = ""
+		if err := addRevision(ctx, q, first); err != nil {
+			return err
+		}
+		if err := q.SetCurrent(ctx, db.SetCurrentParams{Current: 1, Name: title, Planted: planted, ChangedMs: now, ID: id}); err != nil {
+			return err
+		}
+		var err error
+		out, err = q.Tank(ctx, id)
+		return err
+	})
+	return tank(out), err
+}
+
+// Tank implements store.Store.
+func (s *DB) Tank(ctx context.Context, id string) (store.Tank, error) {
+	t, err := s.q.Tank(ctx, id)
+	return tank(t), found(err)
+}
+
+// Tanks implements store.Store.
+func (s *DB) Tanks(ctx context.Context) ([]store.Tank, error) {
+	rows, err := s.q.Tanks(ctx)
+	return each(rows, tank), err
+}
+
+func each[A, B any](in []A, turn func(A) B) []B {
+	out := make([]B, len(in))
+	for i := range in {
+		out[i] = turn(in[i])
+	}
+	return out
+}
+
+// DeleteTank implements store.Store.
+func (s *DB) DeleteTank(ctx context.Context, id string) error {
+	return in(ctx, s.db, func(q *db.Queries) error {
+		if err := counted(q.DeleteTank(ctx, id)); err != nil {
+			return err
+		}
+		return q.SweepBlobs(ctx)
+	})
+}
+
+func addRevision(ctx context.Context, q *db.Queries, r store.Revision) error {
+	err := q.AddRevision(ctx, db.AddRevisionParams{
+		Tank: r.Tank, Number: int64(r.Number), Variant: r.Variant, Base: int64(r.Base), Name: r.Name,
+		Plan: r.Plan, Sum: r.Sum, Author: r.Author, MadeMs: ms(r.Made),
+	})
+	if err != nil {
+		return taken(err)
+	}
+	for _, f := range r.Files {
+		sum := sha256.Sum256(f.Data)
+		sha := hex.EncodeToString(sum[:])
+		data := f.Data
+		if data == nil {
+			data = []byte{}
+		}
+		if err := q.AddBlob(ctx, db.AddBlobParams{Sha: sha, Data: data}); err != nil {
+			return err
+		}
+		if err := q.AddRevisionFile(ctx, db.AddRevisionFileParams{Tank: r.Tank, Number: int64(r.Number), Name: f.Name, Sha: sha}); err != nil {
+			return taken(err)
+		}
+	}
+	return nil
+}
+
+// AddRevision implements store.Store.
+func (s *DB) AddRevision(ctx context.Context, r store.Revision, title, planted string) (store.Revision, error) {
+	err := in(ctx, s.db, func(q *db.Queries) error {
+		if _, err := q.Tank(ctx, r.Tank); err != nil {
+			return found(err)
+		}
+		last, err := q.LastOfVariant(ctx, db.LastOfVariantParams{Tank: r.Tank, Variant: r.Variant})
+		if err != nil {
+			return err
+		}
+		if last == 0 { // a new variant may begin anywhere
+			if _, err := q.Revision(ctx, db.RevisionParams{Tank: r.Tank, Number: int64(r.Base)}); err != nil {
+				return found(err)
+			}
+		} else if last != int64(r.Base) {
+			return store.Conflict{Base: r.Base, Last: int(last)}
+		}
+		number, err := q.LastNumber(ctx, r.Tank)
+		if err != nil {
+			return err
+		}
+		r.Number = int(number) + 1
+		if err := addRevision(ctx, q, r); err != nil {
+			return err
+		}
+		if r.Variant != "" {
+			return nil
+		}
+		return q.SetCurrent(ctx, db.SetCurrentParams{Current: int64(r.Number), Name: title, Planted: planted, ChangedMs: ms(r.Made), ID: r.Tank})
+	})
+	return r, err
+}
+
+// Revision implements store.Store.
+func (s *DB) Revision(ctx context.Context, tank string, number int) (store.Revision, error) {
+	r, err := s.q.Revision(ctx, db.RevisionParams{Tank: tank, Number: int64(number)})
+	if err != nil {
+		return store.Revision{}, found(err)
+	}
+	files, err := s.q.RevisionFiles(ctx, db.RevisionFilesParams{Tank: tank, Number: int64(number)})
+	if err != nil {
+		return store.Revision{}, err
+	}
+	return store.Revision{
+		Tank: r.Tank, Number: int(r.Number), Variant: r.Variant, Base: int(r.Base), Name: r.Name, Plan: r.Plan, Sum: r.Sum, Author: r.Author, Made: at(r.MadeMs),
+		Files: each(files, func(f db.RevisionFilesRow) store.File { return store.File{Name: f.Name, Data: f.Data} }),
+	}, nil
+}
+
+// Revisions implements store.Store.
+func (s *DB) Revisions(ctx context.Context, tank string) ([]store.Revision, error) {
+	if _, err := s.q.Tank(ctx, tank); err != nil {
+		return nil, found(err)
+	}
+	rows, err := s.q.Revisions(ctx, tank)
+	return each(rows, func(r db.RevisionsRow) store.Revision {
+		return store.Revision{Tank: tank, Number: int(r.Number), Variant: r.Variant, Base: int(r.Base), Name: r.Name, Sum: r.Sum, Author: r.Author, Made: at(r.MadeMs)}
+	}), err
+}
+
+// NameRevision implements store.Store.
+func (s *DB) NameRevision(ctx context.Context, tank string, number int, name string) error {
+	return counted(s.q.NameRevision(ctx, db.NameRevisionParams{Name: name, Tank: tank, Number: int64(number)}))
+}
+
+// forecastsKept is how many finished forecasts of a tank are kept; each is some MB and any can be made again.
+const forecastsKept = 6
+
+// AddForecast implements store.Store.
+func (s *DB) AddForecast(ctx context.Context, f store.Forecast, parts []store.Part, last bool) error {
+	return in(ctx, s.db, func(q *db.Queries) error {
+		err := q.AddForecast(ctx, db.AddForecastParams{Key: f.Key, Tank: f.Tank, Revision: int64(f.Revision), Engine: f.Engine, Days: int64(f.Days), MadeMs: ms(f.Made)})
+		if err != nil {
+			return taken(err)
+		}
+		for _, p := range parts {
+			if err := q.PutPart(ctx, part(f.Key, p)); err != nil {
+				return err
+			}
+		}
+		if last {
+			if err := q.SetForecast(ctx, db.SetForecastParams{Forecast: f.Key, ID: f.Tank}); err != nil {
+				return err
+			}
+		}
+		t, err := q.Tank(ctx, f.Tank)
+		if err != nil {
+			return found(err)
+		}
+		old, err := q.OldForecasts(ctx, db.OldForecastsParams{Tank: f.Tank, Offset: forecastsKept})
+		if err != nil {
+			return err
+		}
+		for _, key := range old {
+			if key == t.Forecast || key == f.Key {
+				continue
+			}
+			if err := q.DeleteForecast(ctx, key); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+func part(key string, p store.Part) db.PutPartParams {
+	if p.Data == nil {
+		p.Data = []byte{}
+	}
+	return db.PutPartParams{Key: key, Name: p.Name, Type: p.Type, Data: p.Data}
+}
+
+// Forecast implements store.Store.
+func (s *DB) Forecast(ctx context.Context, key string) (store.Forecast, error) {
+	f, err := s.q.Forecast(ctx, key)
+	return store.Forecast{Key: f.Key, Tank: f.Tank, Revision: int(f.Revision), Engine: f.Engine, Days: int(f.Days), Made: at(f.MadeMs)}, found(err)
+}
+
+// PutPart implements store.Store.
+func (s *DB) PutPart(ctx context.Context, key string, p store.Part) error {
+	return taken(s.q.PutPart(ctx, part(key, p)))
+}
+
+// Part implements store.Store.
+func (s *DB) Part(ctx context.Context, key, name string) (store.Part, error) {
+	p, err := s.q.Part(ctx, db.PartParams{Key: key, Name: name})
+	return store.Part{Name: name, Type: p.Type, Data: p.Data}, found(err)
+}

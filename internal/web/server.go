@@ -1,0 +1,218 @@
+package web
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"littoral/internal/jobs"
+	"littoral/internal/shelf"
+	"littoral/internal/store"
+	"net/http"
+	"reflect"
+	"time"
+
+	"github.com/danielgtaylor/huma/v2"
+	"github.com/danielgtaylor/huma/v2/adapters/humachi"
+	"github.com/go-chi/chi/v5"
+	"github.com/go-chi/chi/v5/middleware"
+)
+
+// Config says how a server serves.
+type Config struct {
+	Version string
+	Log     func(format string, a ...any) // where the server says what went wrong; nil = nowhere
+}
+
+// Server answers requests.
+type Server struct {
+	Config
+	shelf *shelf.Shelf
+	store store.Store
+	queue *jobs.Queue
+	api   huma.API
+	mux   http.Handler
+}
+
+func (s *Server) log(format string, a ...any) {
+	if s.Log != nil {
+		s.Log(format, a...)
+	}
+}
+
+// New makes a server over a shelf and a queue whose works are Works of the same shelf.
+func New(sh *shelf.Shelf, queue *jobs.Queue, c Config) *Server {
+	s := &Server{Config: c, shelf: sh, store: sh.Store, queue: queue}
+	r := chi.NewRouter()
+	r.Use(middleware.Compress(5, "application/json", "application/problem+json", "image/svg+xml", "text/html", "text/css", "text/csv", "text/javascript", "application/javascript", "model/gltf-binary"))
+	s.api = humachi.New(r, apiConfig(c.Version))
+	s.routes()
+	r.NotFound(s.pages)
+	s.mux = r
+	return s
+}
+
+// ServeHTTP implements http.Handler.
+func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.mux.ServeHTTP(w, r) }
+
+func apiConfig(version string) huma.Config {
+	c := huma.DefaultConfig("Littoral", version)
+	c.Info.Description = "The shelf of tanks: plans, forecasts, journal. Errors are problem documents (RFC 9457) with the cure as a member."
+	c.DocsPath = "" // its page would load scripts from outside
+	c.OpenAPIPath = "/api/openapi"
+	c.SchemasPath = ""
+	c.CreateHooks = nil
+	c.Transformers = append(c.Transformers, fill)
+	c.AllowAdditionalPropertiesByDefault = false
+	c.FieldsOptionalByDefault = false
+	return c
+}
+
+// OpenAPI returns the description of the API without a server behind it.
+func OpenAPI(version string) ([]byte, error) {
+	s := &Server{}
+	s.api = humachi.New(chi.NewRouter(), apiConfig(version))
+	s.routes()
+	raw, err := json.Marshal(s.api.OpenAPI())
+	if err != nil {
+		return nil, err
+	}
+	var v any
+	if err := json.Unmarshal(raw, &v); err != nil {
+		return nil, err
+	}
+	out, err := json.MarshalIndent(v, "", "  ")
+	return append(out, '\n'), err
+}
+
+// fill makes empty lists of lists that are nil, so that a page always finds a list where the description promises one.
+func fill(_ huma.Context, _ string, v any) (any, error) {
+	if v == nil {
+		return v, nil
+	}
+	rv := reflect.ValueOf(v)
+	if rv.Kind() != reflect.Pointer {
+		copied := reflect.New(rv.Type())
+		copied.Elem().Set(rv)
+		rv = copied
+	}
+	fillIn(rv.Elem())
+	return rv.Interface(), nil
+}
+
+func fillIn(v reflect.Value) {
+	switch v.Kind() {
+	case reflect.Pointer:
+		if !v.IsNil() {
+			fillIn(v.Elem())
+		}
+	case reflect.Struct:
+		for i := range v.NumField() {
+			if v.Type().Field(i).IsExported() {
+				fillIn(v.Field(i))
+			}
+		}
+	case reflect.Slice:
+		if v.IsNil() && v.CanSet() && v.Type().Elem().Kind() != reflect.Uint8 {
+			v.Set(reflect.MakeSlice(v.Type(), 0, 0))
+		}
+		switch v.Type().Elem().Kind() {
+		case reflect.Struct, reflect.Slice, reflect.Pointer:
+			for i := range v.Len() {
+				fillIn(v.Index(i))
+			}
+		default:
+		}
+	default:
+	}
+}
+
+// None is the answer that says nothing but that it was done.
+type none struct{}
+
+// data is an answer whose bytes are not JSON.
+type data struct {
+	Type     string `header:"Content-Type"`
+	Cache    string `header:"Cache-Control"`
+	Name     string `header:"Content-Disposition"`
+	Security string `header:"Content-Security-Policy"`
+	Body     []byte
+}
+
+// Caching: what stands under a key never changes.
+const (
+	forever = "private, max-age=31536000, immutable"
+	asksNow = "private, no-cache"
+)
+
+// body wraps a value as an answer.
+type body[T any] struct{ Body T }
+
+// binary describes an answer of a media type.
+func binary(types ...string) map[string]*huma.Response {
+	content := map[string]*huma.MediaType{}
+	for _, t := range types {
+		content[t] = &huma.MediaType{Schema: &huma.Schema{Type: "string", Format: "binary"}}
+	}
+	return map[string]*huma.Response{"200": {Description: "OK", Content: content}}
+}
+
+// add registers an operation with the least role that may do it.
+func add[I, O any](s *Server, role string, op huma.Operation, do func(ctx context.Context, in *I) (*O, error)) {
+	op.Metadata = map[string]any{"role": role}
+	op.Extensions = map[string]any{"x-role": role}
+	if op.OperationID == "" {
+		panic(fmt.Sprintf("%s %s has no name", op.Method, op.Path))
+	}
+	huma.Register(s.api, op, func(ctx context.Context, in *I) (*O, error) {
+		out, err := do(ctx, in)
+		if err != nil {
+			var status huma.StatusError
+			if errors.As(err, &status) {
+				return nil, err
+			}
+			return nil, s.failed(ctx, err)
+		}
+		return out, nil
+	})
+}
+
+func get(id, path, what, tag string) huma.Operation {
+	return huma.Operation{OperationID: id, Method: http.MethodGet, Path: path, Summary: what, Tags: []string{tag}}
+}
+
+func post(id, path, what, tag string) huma.Operation {
+	return huma.Operation{OperationID: id, Method: http.MethodPost, Path: path, Summary: what, Tags: []string{tag}, DefaultStatus: http.StatusOK}
+}
+
+func with(op huma.Operation, change func(op *huma.Operation)) huma.Operation {
+	change(&op)
+	return op
+}
+
+// routes registers every operation.
+func (s *Server) routes() {
+	s.shelfRoutes()
+	s.planRoutes()
+	s.forecastRoutes()
+	s.jobRoutes()
+}
+
+// Tags under which operations are listed.
+const (
+	tagShelf    = "Shelf"
+	tagPlan     = "Plan"
+	tagForecast = "Forecast"
+	tagWork     = "Work"
+)
+
+// Roles in the order of what they may do; each may do what the ones before it may.
+const (
+	roleClient   = "client"
+	roleCrew     = store.Crew
+	roleDesigner = store.Designer
+	roleOwner    = store.Owner
+)
+
+// now is the time on the wall, in UTC for the store.
+func (s *Server) now() time.Time { return s.shelf.Now().UTC() }
