@@ -8,8 +8,8 @@ import (
 // floatOpaque is the share of light that leaves afloat stop where they lie (trade: 70–90 % shade below; common practice, no source).
 const floatOpaque = 0.85
 
-// paceDays is over how many days a plant's pace is smoothed, enough to pass over single days of hunger or melt (our own choice).
-const paceDays = 5
+// driftDays is over how many days a plant's drift is smoothed, enough to pass over single days of hunger or melt (our own choice).
+const driftDays = 5
 
 // Canopy writes the extinction by leaves of every voxel, 1/m along the light's path (projected leaf area × extinction coefficient
 // / voxel volume), and the share of light that floating leaves stop by column iy*NX+ix of the voxels. Both slices are overwritten.
@@ -22,7 +22,7 @@ func (s *Stand) CanopyAhead(leaf, cover []float64, share, days float64) {
 	moving, area := 0.0, 0.0
 	for i := range s.plants {
 		p := &s.plants[i]
-		moving += math.Abs(p.pace) * p.area
+		moving += math.Abs(p.drift) * p.area
 		area += p.area
 	}
 	if moving*days > share*area {
@@ -44,7 +44,7 @@ func (s *Stand) canopy(leaf, cover []float64, days float64) {
 		p := &s.plants[i]
 		area := p.area
 		if days > 0 {
-			area *= math.Exp(clamp(p.pace*days, -mostAhead, mostAhead))
+			area *= math.Exp(clamp(p.drift*days, -mostAhead, mostAhead))
 		}
 		if p.t.form == catalog.Floating {
 			a := area / (v.Cell * v.Cell)

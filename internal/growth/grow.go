@@ -194,7 +194,7 @@ func (s *Stand) live(p *plant, e *DayEnv, in *inflow, left *Matter) {
 	r.ReleasedToWater = r.ReleasedToWater.Add(leak)
 
 	p.net = m/before - 1
-	p.pace += (p.net - p.pace) / paceDays
+	p.drift += (p.net - p.drift) / driftDays
 	lit := p.light * p.clean * s.strongest()
 	p.habit += (clamp(lit/(lit+t.ik), 0, 1) - p.habit) / 14
 	p.work += (clamp(worked, 0, 1) - p.work) / 14

@@ -105,7 +105,7 @@ type plant struct {
 	norm          [4]float64
 	lim           Limits
 	net           float64
-	pace          float64 // net of the last days, smoothed
+	drift         float64 // net of the last days, smoothed
 
 	litArea, litH, litS float64 // leaf area, height and spread when the light was last told
 }
