@@ -474,6 +474,7 @@ func physiologyFacts(p *catalog.Physiology) []fact {
 		param("potassium taken by roots", p.RootK, "share"), param("roots of a grown plant", p.RootShare, "share of dry mass"),
 		param("leaf area", p.SLA, "m²/g dry"), param("light extinction", p.Extinction, "per leaf area index"),
 		param("dry share of fresh mass", p.DryFresh, ""), param("leaf life", p.LeafLife, "days"),
+		param("growth of a bulb until it rests", p.ActiveDays, "days"), param("rest of a bulb", p.RestDays, "days"),
 		param("shoot of a pot as bought", p.PotShoot, "g dry"), param("shoot of a grown plant", p.FullShoot, "g dry"),
 	}
 }

@@ -34,6 +34,8 @@ var physiologyFields = []struct {
 	{"extinction", 0.1, 1.5, func(p *Physiology) *Param { return &p.Extinction }},
 	{"dry-fresh", 0.02, 0.6, func(p *Physiology) *Param { return &p.DryFresh }},
 	{"leaf-life", 5, 3000, func(p *Physiology) *Param { return &p.LeafLife }},
+	{"active-days", 0, 3000, func(p *Physiology) *Param { return &p.ActiveDays }},
+	{"rest-days", 0, 365, func(p *Physiology) *Param { return &p.RestDays }},
 	{"pot-shoot", 0.0001, 500, func(p *Physiology) *Param { return &p.PotShoot }},
 	{"full-shoot", 0.0001, 5000, func(p *Physiology) *Param { return &p.FullShoot }},
 }
@@ -52,6 +54,7 @@ const (
 	fromLeafAngle     = "0.5–0.7 per leaf area index by leaf angle; common practice, no source"
 	fromFreshWeights  = "5–15 % dry of fresh by form; common practice, no source"
 	fromLeafLives     = "leaf lives of the trade (stems 6–10 weeks, crypts 4–8 months, Anubias 1–3 years), from memory; 31–39 days in a fast stream plant"
+	fromSeasons       = "bulbs of waters that dry up or cool rest one to four months a year; in warm, rich tanks later and shorter; common practice, no source"
 	fromCrownSize     = "leaf area index over the grown crown, from adult height and spread and the leaf area per mass; common practice, no source"
 	fromPotSize       = "share of a grown plant, 1–3 g dry for rosettes and stems, 0.3–1 g for carpets, as pots are sold; common practice, no source"
 )
@@ -87,6 +90,8 @@ func physiology(s *Species) Physiology {
 		Extinction:  extinction(s),
 		DryFresh:    dryFresh(s),
 		LeafLife:    leafLife(s),
+		ActiveDays:  rest(s, 0),
+		RestDays:    rest(s, 1),
 		PotShoot:    potShoot(s, full),
 		FullShoot:   full,
 	}
@@ -175,6 +180,23 @@ func halfCO2(s *Species) Param {
 	}
 	value *= map[string]float64{"none": 0.6, "helpful": 0.8, "recommended": 0.9, "required": 1}[s.CO2]
 	return Param{value, value / 2, math.Min(185, value*2), fromCarbonClasses}
+}
+
+// seasons are the bulbs that rest: days of growth, days of rest.
+var seasons = map[string][2]Param{
+	"Aponogeton madagascariensis": {{270, 180, 365, fromSeasons}, {70, 42, 120, fromSeasons}},
+	"Aponogeton ulvaceus":         {{240, 150, 330, fromSeasons}, {60, 42, 120, fromSeasons}},
+	"Aponogeton boivinianus":      {{240, 150, 330, fromSeasons}, {60, 42, 120, fromSeasons}},
+	"Aponogeton crispus":          {{330, 210, 600, fromSeasons}, {45, 21, 90, fromSeasons}},
+	"Nymphaea lotus":              {{500, 300, 1000, fromSeasons}, {35, 21, 60, fromSeasons}},
+}
+
+// rest is a species' season of growth (0) or of rest (1).
+func rest(s *Species, which int) Param {
+	if p, ok := seasons[s.Name]; ok {
+		return p[which]
+	}
+	return Param{0, 0, 0, "does not rest in a warm tank; common practice, no source"}
 }
 
 func bicarbonateShare(use string) Param {

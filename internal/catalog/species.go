@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
+	"unicode"
 )
 
 // The words of the plant table.
@@ -150,4 +152,21 @@ func physiologyColumns() []column[Species] {
 		}})
 	}
 	return list
+}
+
+// Reddens tells that a species' leaves can turn red, by the words of its colour; red undersides and stems alone do not count.
+func (s *Species) Reddens() bool {
+	words := strings.ToLower(s.Colour)
+	for _, part := range strings.Split(words, ",") {
+		if strings.Contains(part, "under") || strings.Contains(part, "stem") || strings.Contains(part, "new leaves") {
+			continue
+		}
+		for _, w := range strings.FieldsFunc(part, func(r rune) bool { return !unicode.IsLetter(r) }) {
+			switch w {
+			case "red", "reddish", "pink", "pinkish", "magenta", "orange", "copper", "coppery", "salmon", "violet":
+				return true
+			}
+		}
+	}
+	return false
 }

@@ -94,6 +94,8 @@ type Physiology struct {
 	Extinction  Param // light extinction per leaf area index
 	DryFresh    Param // dry per fresh mass
 	LeafLife    Param // days
+	ActiveDays  Param // days that a bulb grows until it rests; 0 for plants that do not rest
+	RestDays    Param // days without leaves; 0 for plants that do not rest
 	PotShoot    Param // shoot dry mass of one pot as bought, g
 	FullShoot   Param // shoot dry mass of one grown plant (a pot's worth at mature size), g
 }

@@ -6,6 +6,7 @@ import (
 	"littoral/internal/forecast"
 	"math"
 	"sort"
+	"strings"
 )
 
 // plantsOutOfRange compares the water of each month with what each species is kept in.
@@ -248,14 +249,19 @@ func matTooThick(v *view) []Finding {
 			continue
 		}
 		since := v.sinceTrim(c, c.days[first])
+		lifted, when := v.lifted(c.id)
 		text := "it is never sheared in this plan"
 		if since >= 0 {
 			text = fmt.Sprintf("it was last sheared %d weeks before", since/7)
 		}
+		lost := ""
+		if lifted > 0 {
+			lost = fmt.Sprintf("; from week %d on %s of it let go and float", max(when/7, 1), v.area(lifted))
+		}
 		out = append(out, v.at(c, Finding{
 			Rule: "mat-thick", Severity: Harm, Day: c.days[first], Until: c.days[last],
 			What:    fmt.Sprintf("The mat of %s grows so thick that its base dies and it lifts.", c.species.Name),
-			Because: fmt.Sprintf("It is %s thick; %.0f µmol fall on top and %.0f reach its lower leaves; %s.", v.length(c.height[first], 1), c.top[first], c.deepest[first], text),
+			Because: fmt.Sprintf("It is %s thick; %.0f µmol fall on top and %.0f reach its lower leaves; %s%s.", v.length(c.height[first], 1), c.top[first], c.deepest[first], text, lost),
 			Do:      fmt.Sprintf("Shear it to %s every 4 weeks; where it has lifted, cut it out and replant thin tops %s apart, closed again in 6 to 8 weeks.", v.length(0.015, 1), v.cm(0.03)),
 		}))
 	}
@@ -279,6 +285,44 @@ func (v *view) sinceTrim(c *crop, d int) int {
 		return -1
 	}
 	return d - last
+}
+
+// lifted is how much of a carpet floats up over the forecast, m², and when it begins.
+func (v *view) lifted(planting string) (m2 float64, first int) {
+	for _, e := range v.f.Events {
+		if e.Kind != "lift" || e.ID != planting {
+			continue
+		}
+		if m2 == 0 {
+			first = e.Day
+		}
+		m2 += e.Amount
+	}
+	return m2, first
+}
+
+// bulbsRest tells beforehand that a bulb will stand without leaves, which looks like a loss and is none.
+func bulbsRest(v *view) []Finding {
+	var out []Finding
+	for _, c := range v.crops {
+		if c.species.Phys.RestDays.Value <= 0 {
+			continue
+		}
+		for _, e := range v.f.Events {
+			if e.Kind != "rest" || !strings.HasPrefix(e.ID, c.id+"/") {
+				continue
+			}
+			weeks := c.species.Phys.RestDays.Value / 7
+			out = append(out, v.at(c, Finding{
+				Rule: "bulb-rests", Severity: Note, Day: e.Day, Until: e.Day + int(c.species.Phys.RestDays.Value),
+				What:    fmt.Sprintf("%s draws in its leaves and rests.", c.species.Name),
+				Because: fmt.Sprintf("It has grown for about %.0f months; bulbs of seasonal waters then stand some %.0f weeks without leaves.", float64(e.Day-c.days[0])/30.4, weeks),
+				Do:      "Take off the dead leaves, leave the bulb where it is and push no tablet beside it until new leaves come; let a neighbour fill the gap, and tell the client beforehand.",
+			}))
+			break
+		}
+	}
+	return out
 }
 
 // melt tells the client beforehand what the first weeks look like.

@@ -325,11 +325,42 @@ func (r *run) waste(g *growth.Result, row *Day) {
 		{"lost", "A plant of %s is lost.", g.Lost},
 		{"melt", "%s begins to lose the leaves it grew in air.", g.MeltBegun},
 		{"melt-over", "%s stands on submersed leaves again.", g.MeltOver},
+		{"rest", "%s goes to rest and draws in its leaves.", g.RestBegun},
+		{"rest-over", "%s ends its rest and grows again.", g.RestOver},
 	} {
 		for _, x := range c.list {
 			r.event(Event{Day: row.Day, Hour: 24, Kind: c.kind, ID: x.ID, Text: fmt.Sprintf(c.text, x.Species)})
 		}
 	}
+	for i := 0; i < len(g.Lifted); {
+		i += r.lifted(g.Lifted[i:], row)
+	}
+}
+
+// liftMinutes is the work of netting out a floating patch of carpet (common practice, no source).
+const liftMinutes = 2
+
+// lifted books the patches of the first planting in a list that floated up, which are taken out of the open water, and returns how many they were.
+func (r *run) lifted(list []growth.Mat, row *Day) int {
+	first := list[0]
+	e := Event{Day: row.Day, Hour: 24, Kind: "lift", ID: first.Planting, Unit: "m²"}
+	n := 0
+	for ; n < len(list) && list[n].Planting == first.Planting; n++ {
+		x := &list[n]
+		m := ofMatter(x.Matter)
+		r.ledger.left("mats that floated up", m)
+		row.CutG += x.DryG
+		row.CutN += m.N
+		row.CutP += m.P
+		e.Amount += x.M2
+		e.FreshG += x.FreshG
+		e.N += m.N
+		e.P += m.P
+		e.Minutes += liftMinutes
+	}
+	e.Text = fmt.Sprintf("%.0f cm² of the mat of %s lift, float and are taken out.", 1e4*e.Amount, first.Species)
+	r.event(e)
+	return n
 }
 
 // bodyCarbon is the carbon, mmol, that the bodies of the animals in the tank should hold.

@@ -10,6 +10,10 @@ import (
 func (s *Stand) births(e *DayEnv) {
 	for i, n := 0, len(s.plants); i < n; i++ {
 		p := &s.plants[i]
+		if s.hangs(p, e.Day) {
+			s.peg(i, e.Day)
+			continue
+		}
 		if !s.ready(p, e.Day) {
 			continue
 		}
@@ -20,13 +24,13 @@ func (s *Stand) births(e *DayEnv) {
 		}
 		p.lastKid = e.Day
 		p.kids++
-		s.bear(i, at, e.Day)
+		s.bear(i, at, e.Day, p.t.birth)
 	}
 }
 
 func (s *Stand) ready(p *plant, day int) bool {
 	t := p.t
-	if !t.begets || p.rgr < 0.1*t.rgr || p.shoot < 2*t.birth {
+	if !t.begets || p.resting || p.rgr < 0.1*t.rgr || p.shoot < 2*t.birth {
 		return false
 	}
 	if wait := t.every * (0.8 + 0.4*s.vary*draw(s.seed, p.key, p.kids, 7)); float64(day-p.lastKid) < wait {
@@ -139,16 +143,21 @@ func (s *Stand) berthOn(p *plant) (spot, bool) {
 	return spot{}, false
 }
 
-// bear parts a daughter from plant i and sets it at a place; when there are too many to tell apart it joins the nearest of its kind.
-func (s *Stand) bear(i int, at spot, day int) {
+// bear parts a daughter of g grams of shoot from plant i and sets it at a place; when there are too many to tell apart it joins the nearest of its kind.
+func (s *Stand) bear(i int, at spot, day int, g float64) {
 	p := &s.plants[i]
 	t := p.t
-	f := min(t.birth/p.shoot, 0.5)
+	f := min(g/p.shoot, 0.5)
 	q := plant{
 		id: p.id + "/" + strconv.Itoa(p.kids), planting: p.planting, pi: p.pi, t: t, x: at.x, y: at.y, z: at.z, col: -1, on: at.on,
-		born: day, settle: max(day, p.settle), settled: true, lastKid: day, count: 1, habit: p.habit, work: p.work, rgr: p.rgr, shader: -1, clean: 1,
+		born: day, settle: max(day, p.settle), settled: true, lastKid: day, stalk: day, woke: day, count: 1, habit: p.habit, work: p.work, rgr: p.rgr, shader: -1, clean: 1,
 		shoot: f * p.shoot, root: f * p.root, n: f * p.n, p: f * p.p, k: f * p.k, fe: f * p.fe, leaves: f * p.leaves,
-		patch: daughterPatch, stems: t.stems, base: t.stems,
+		patch: daughterPatch, stems: t.stems, base: t.stems, red: p.red,
+	}
+	if t.form == catalog.Rhizome {
+		q.length = min(rhizomePiece, 0.5*p.length)
+		p.length -= q.length
+		p.plantlets = max(p.plantlets-1, 0)
 	}
 	q.key = keyOf(q.id)
 	if p.dry(day) {

@@ -119,6 +119,7 @@ func (s *Stand) trim(p *plant, c *Cut, to, share, cover float64) {
 		u := to / p.length
 		gone = 1 - (0.6*u+0.4*u*u)*0.5 - 0.5*(1-gone)
 		c.take(p, p.shoot*gone)
+		p.nodes *= to / p.length
 		p.length = to
 		// One to three shoots break from each cut stem (common practice, no source).
 		p.stems = min(p.stems*1.6, 3*t.stems*p.count)
@@ -136,6 +137,7 @@ func (s *Stand) trim(p *plant, c *Cut, to, share, cover float64) {
 		}
 		c.take(p, p.shoot*f)
 		if t.form == catalog.Carpet {
+			p.loose *= 1 - f // cut low it gets light to its base and roots again
 			c.Minutes += minutesCarpet * p.patch
 		} else {
 			c.Minutes += minutesMoss
@@ -160,6 +162,7 @@ func (s *Stand) trim(p *plant, c *Cut, to, share, cover float64) {
 		// Never more than a third of a single plant at once, whatever was asked of the whole (common practice, no source).
 		c.take(p, p.shoot*min(f, 1.0/3))
 		if f > 0 {
+			p.plantlets = 0 // flower stalks and leaves with plantlets go first
 			c.Minutes += minutesRosette
 		}
 	}
@@ -230,6 +233,7 @@ func (s *Stand) ReplantTops(day int, species string, top float64) Cut {
 		p.shoot *= keep
 		p.root = 0
 		p.stems = min(p.stems, p.t.stems*p.count)
+		p.nodes *= top / p.length
 		p.base, p.length, p.cutAt, p.bare = p.stems, top, 0, 0
 		p.settle, p.settled = day, false
 		p.builtH = -1
@@ -277,6 +281,7 @@ func (s *Stand) OuterLeaves(day int, species string, share float64) Cut {
 		case catalog.Rosette, catalog.Bulb, catalog.Lily, catalog.Runner:
 			if is(p) && (species != "" || s.overgrown(p, 0)) {
 				c.take(p, p.shoot*clamp(share, 0, 0.25))
+				p.plantlets = 0
 				c.Minutes += minutesRosette
 				s.shape(p)
 			}

@@ -67,6 +67,9 @@ type Result struct {
 	Born, Lost      []Change
 	MeltBegun       []Change // plants whose nursery leaves begin to die
 	MeltOver        []Change // plants that stand on submersed leaves again
+	RestBegun       []Change // bulbs that begin to draw in their leaves
+	RestOver        []Change // bulbs that grow again
+	Lifted          []Mat    // patches of carpet that let go of the bed and float
 }
 
 type dayState struct {

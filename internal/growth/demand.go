@@ -162,6 +162,9 @@ func (s *Stand) Demand(e DayEnv) *Demand {
 		p.fit = s.carbonFit(t, lim.Light)
 		p.gross *= p.fit
 		p.breath = min(t.resp*s.burn(p)*q, 0.5) * m
+		if p.resting {
+			p.gross = 0
+		}
 		// A plant that grows at a steady relative rate x grows by e^x − 1 over a whole day.
 		if x := (p.gross - p.breath) / m; math.Abs(x) > 1e-6 {
 			f := math.Expm1(x) / x
@@ -246,6 +249,10 @@ func (s *Stand) surface() float64 {
 // ask adds a plant's nutrient needs of the day to the water's and the columns' asks. The need is the room left in its quota, with
 // today's growth; roots and leaves share it by the species and by where the nutrient is.
 func (s *Stand) ask(p *plant, e *DayEnv, m float64) {
+	if p.resting {
+		p.needR, p.needW, p.norm = [4]float64{}, [4]float64{}, [4]float64{}
+		return
+	}
 	d := &s.day
 	t := p.t
 	grown := (m + p.gross) * 1000

@@ -9,7 +9,7 @@ import (
 func (s *Stand) Grow(e DayEnv, got Taken) *Result {
 	d := &s.day
 	r := &d.result
-	*r = Result{Detritus: r.Detritus[:0], Born: r.Born[:0], Lost: r.Lost[:0], MeltBegun: r.MeltBegun[:0], MeltOver: r.MeltOver[:0]}
+	*r = Result{Detritus: r.Detritus[:0], Born: r.Born[:0], Lost: r.Lost[:0], MeltBegun: r.MeltBegun[:0], MeltOver: r.MeltOver[:0], RestBegun: r.RestBegun[:0], RestOver: r.RestOver[:0], Lifted: r.Lifted[:0]}
 	in := s.ratios(got)
 	for k, c := range d.demand.GrossC {
 		if c > 0 {
@@ -130,7 +130,9 @@ func (s *Stand) live(p *plant, e *DayEnv, in *inflow, left *Matter) {
 	if p.gross <= 0 {
 		p.lim.CO2 = 1
 	}
-	s.hold(p)
+	if !p.resting {
+		s.hold(p)
+	}
 	fed := min(p.lim.N, p.lim.P)
 	want := min(t.roots*(1+0.8*(1-fed)), 0.7)
 	have := p.root / before
@@ -153,7 +155,7 @@ func (s *Stand) live(p *plant, e *DayEnv, in *inflow, left *Matter) {
 	p.em *= burn
 
 	// What roots hold beyond their share feeds new leaves, as when a crown has melted.
-	if over := p.root - want*(p.shoot+p.root); over > 0 {
+	if over := p.root - want*(p.shoot+p.root); over > 0 && !p.resting {
 		move := 0.04 * over
 		p.root -= move
 		p.shoot += move
@@ -183,6 +185,8 @@ func (s *Stand) live(p *plant, e *DayEnv, in *inflow, left *Matter) {
 		p.em, p.emStart = p.shoot, p.shoot // all that grows before the flood are leaves made in air
 	}
 	melted := s.melt(p, e.Day)
+	s.rest(p, e.Day)
+	s.lift(p)
 
 	// Quotas above their ceiling leak: a tenth of the excess a day.
 	m := p.shoot + p.root
@@ -198,7 +202,10 @@ func (s *Stand) live(p *plant, e *DayEnv, in *inflow, left *Matter) {
 	lit := p.light * p.clean * s.strongest()
 	p.habit += (clamp(lit/(lit+t.ik), 0, 1) - p.habit) / 14
 	p.work += (clamp(worked, 0, 1) - p.work) / 14
-	s.count(p, g, old, shed+melted)
+	p.made = t.leavesTip * clamp(g/(old*(t.rgr+t.resp)), 0, 1.2)
+	s.count(p, old, shed+melted)
+	p.blush()
+	p.sprout(e.Day)
 	s.lengthen(p)
 	s.widen(p)
 }
@@ -213,19 +220,18 @@ func (s *Stand) strongest() float64 {
 }
 
 // count keeps the number of leaves: each growing tip makes them as fast as growth allows, and they are lost as they die.
-func (s *Stand) count(p *plant, g, shoot, lost float64) {
+func (s *Stand) count(p *plant, shoot, lost float64) {
 	t := p.t
 	switch t.form {
-	case catalog.Stem, catalog.Carpet, catalog.Moss, catalog.Floating:
+	case catalog.Stem:
+		return // see lengthen
+	case catalog.Carpet, catalog.Moss, catalog.Floating:
 		p.leaves = s.leafCount(p)
 		return
+	case catalog.Rhizome:
+		p.length += rhizomeNode * p.made // creeps on
 	}
-	tips := p.count
-	if t.form == catalog.Rhizome {
-		tips *= max(1, math.Sqrt(p.shoot/p.count/t.pot))
-	}
-	pace := clamp(g/(shoot*(t.rgr+t.resp)), 0, 1.2)
-	p.leaves += t.leavesTip*tips*pace - p.leaves*lost/shoot
+	p.leaves += p.made*p.tips() - p.leaves*lost/shoot
 	p.leaves = max(p.leaves, 0)
 }
 
@@ -275,7 +281,10 @@ func (s *Stand) lengthen(p *plant) {
 	t := p.t
 	per := t.perLength * (0.55 + 0.9*p.habit)
 	reach := p.cutAt + (p.shoot-per*p.base*p.cutAt)/(per*math.Pow(p.base, 0.7)*math.Pow(p.stems, 0.3))
-	p.length += clamp(reach-p.length, 0, 1.2*t.elong)
+	longer := clamp(reach-p.length, 0, 1.2*t.elong)
+	p.made = longer / p.internode()
+	p.nodes += p.made
+	p.length += longer
 	switch {
 	case reach > 1.25*p.length && p.stems < 3*t.stems*p.count:
 		p.stems *= 1.01
@@ -295,6 +304,7 @@ func (s *Stand) lengthen(p *plant) {
 			p.builtH = -1
 		}
 	}
+	p.leaves = s.leafCount(p)
 }
 
 // widen lets a closed carpet creep over free ground beside it.
@@ -307,9 +317,13 @@ func (s *Stand) widen(p *plant) {
 	}
 }
 
-// spent tells that too little of a plant is left to live: a fiftieth of a pot or of a daughter.
+// spent tells that too little of a plant is left to live: a fiftieth of a pot or of a daughter. A bulb lives on without leaves.
 func (p *plant) spent() bool {
-	return p.shoot < max(0.02*min(p.t.pot, or(p.t.birth, p.t.pot))*p.count, 1e-6)
+	alive := p.shoot
+	if p.t.rest > 0 {
+		alive += 0.3 * p.root
+	}
+	return alive < max(0.02*min(p.t.pot, or(p.t.birth, p.t.pot))*p.count, 1e-6)
 }
 
 // bury takes out plants of which too little is left to live.

@@ -164,6 +164,9 @@ func (r *rig) step() *Result {
 	for _, x := range res.Detritus {
 		out = out.Add(x.Matter)
 	}
+	for _, x := range res.Lifted {
+		out = out.Add(x.Matter)
+	}
 	r.books, r.in = r.books.Add(in).Add(out.Scale(-1)), r.in.Add(in)
 	r.last = res
 	r.day++

@@ -72,11 +72,20 @@ type plant struct {
 	em          float64 // g of shoot that is still as the nursery grew it
 	emStart     float64 // g of it when planted
 	n, p, k, fe float64 // mg
-	length      float64 // m, along the stem
+	length      float64 // m, along the stem or rhizome
+	nodes       float64 // of one stem
 	stems, base float64 // tips; stems below the last cut, weighed by thickness
 	cutAt       float64 // m
 	bare        float64 // m of leafless stem
 	leaves      float64
+	made        float64 // leaves or nodes that one growing point made today
+	red         float64 // 0..1, of the species' reddest
+	loose       float64 // how far a mat has lost its hold: at 1 it lifts
+	plantlets   float64 // on its leaves or flower stalk
+	stalk       int     // day of its last flower stalk, or of its last plantlet that rooted
+	woke        int     // day on which a bulb last began to grow
+	rests       int     // day on which its rest ends; only while resting
+	resting     bool
 	patch       float64 // m², ground of a carpet plant
 	habit       float64 // 0 dim .. 1 bright, smoothed
 	work        float64 // 0..1, smoothed: what is fixed of the most that the leaves could fix
@@ -237,7 +246,7 @@ func (s *Stand) pot(day int, pl *plan.Planting, t *traits, at spot, number int, 
 	key := keyOf(id)
 	q := plant{
 		id: id, key: key, planting: pl.ID, pi: s.nameOf(pl.ID), t: t, x: at.x, y: at.y, z: at.z, col: -1, on: at.on,
-		born: day, settle: day, lastKid: day, habit: 0.5, work: 0.5, shader: -1, clean: 1,
+		born: day, settle: day, lastKid: day, stalk: day, woke: day, habit: 0.5, work: 0.5, shader: -1, clean: 1,
 		count: 1,
 	}
 	if !at.afloat && at.on == "" {
@@ -248,6 +257,9 @@ func (s *Stand) pot(day int, pl *plan.Planting, t *traits, at spot, number int, 
 	height, spread := float64(pl.Height), float64(pl.Spread)
 	q.stems = t.stems
 	q.length = min(0.1, 0.6*t.hMax) * size
+	if t.form == catalog.Rhizome {
+		q.length = rhizomePiece
+	}
 	switch t.form {
 	case catalog.Stem:
 		if height > 0 {
@@ -281,6 +293,12 @@ func (s *Stand) pot(day int, pl *plan.Planting, t *traits, at spot, number int, 
 			}
 			q.shoot = t.full * math.Pow(clamp(r, 0.2, 1.15), 1/allometry) * size
 		}
+	}
+	if t.form == catalog.Stem {
+		q.nodes = q.length / t.internode()
+	}
+	if t.reddens && pl.Grown == "submersed" {
+		q.red = 0.5
 	}
 	q.count = count
 	q.shoot *= count
@@ -316,7 +334,7 @@ const potHeight = 0.22
 func (s *Stand) leafCount(q *plant) float64 {
 	switch q.t.form {
 	case catalog.Stem:
-		return q.stems
+		return q.stems * q.nodes * (1 - clamp(q.bare/max(q.length, 1e-6), 0, 1))
 	case catalog.Carpet, catalog.Moss, catalog.Floating:
 		return q.shoot / max(q.t.birth, 1e-6)
 	}
@@ -454,9 +472,9 @@ func (s *Stand) States() []PlantState {
 		}
 		if p.t.form == catalog.Stem {
 			st.Stems = p.stems
-			st.Leaves = p.stems
 			st.LengthM, st.BareM = p.length, p.bare
 		}
+		p.told(&st)
 		if p.shoot > 0 {
 			st.Submerse = clamp(1-p.em/p.shoot, 0, 1)
 		}

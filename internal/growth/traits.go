@@ -79,6 +79,11 @@ type traits struct {
 	every     float64    // days between daughters, at least
 	territory float64    // m², ground of one pot of a carpet
 
+	active, rest float64  // days of growth until a bulb rests, days of rest; 0 for plants that do not rest
+	plantlets    plantlet // where it makes plantlets
+	mats         bool     // creeps in a mat that can lift
+	reddens      bool
+
 	// What today's water allows the species, worked out once a day (see Demand).
 	today        int
 	warm, water  float64
@@ -156,9 +161,21 @@ func newTraits(sp *catalog.Species, ph *catalog.Physiology, q *Params) *traits {
 		t.meltFrom, t.meltTo, t.adapt = 3, 14, 14
 	}
 
+	t.active, t.rest = ph.ActiveDays.Value, ph.RestDays.Value
+	t.reddens = sp.Reddens()
+	// Creeping ground covers that are sheared grow into mats; tufts and runner rosettes stay rooted (common practice, no source).
+	t.mats = t.form == catalog.Carpet && sp.Trim == "shear" && t.hMin <= 0.03
+	switch {
+	case !strings.Contains(sp.Propagation, "plantlets"):
+	case strings.Contains(sp.Propagation, "leaf plantlets"):
+		t.plantlets = onLeaves
+	case t.form == catalog.Rosette:
+		t.plantlets = onStalks
+	}
+
 	density := or(sp.PotsM2.Mid(), 50)
 	t.territory = 1 / density
-	// Plantlets on flower stalks and division are the gardener's; only runners, offsets and side shoots root by themselves.
+	// Division is the gardener's; runners, offsets and side shoots root by themselves, and plantlets where they reach free ground (peg).
 	spreads := false
 	for _, w := range []string{"runner", "offset", "side shoot", "daughter"} {
 		spreads = spreads || strings.Contains(sp.Propagation, w)

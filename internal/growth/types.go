@@ -14,7 +14,7 @@ type PlantState struct {
 	Born     int              // day
 	HeightM  float64          // height above its crown (floating: depth of roots)
 	SpreadM  float64          // diameter seen from above
-	Leaves   float64          // living leaves, or shoots of a stem group, as counted for its form
+	Leaves   float64          // living leaves; pairs or whorls of a stem group, tufts of a carpet, tips of a moss, single plants afloat
 	Stems    float64          // stems of a stem plant; 0 for others
 	ShootG   float64          // g dry
 	RootG    float64          // g dry
@@ -30,8 +30,20 @@ type PlantState struct {
 	Shader   string           // planting that takes most of its light; empty when no one does
 	Submerse float64          // 0 = as the nursery grew it, 1 = fully changed to submersed leaves
 	Count    float64          // plants that stand together and are no longer told apart; 1 for a single one
-	LengthM  float64          // m along the stem, more than HeightM where stems lie along the surface; 0 for other forms
+	LengthM  float64          // m along the stem, more than HeightM where stems lie along the surface, or along the rhizome; 0 for other forms
 	BareM    float64          // m of stem without leaves at its foot; 0 for other forms
+
+	Shoots     float64 // growing points: tips of stems and rhizomes, crowns of rosettes, tufts of a carpet
+	Nodes      float64 // along one stem; 0 for other forms
+	InternodeM float64 // mean length of stem between nodes; 0 for other forms
+	LeafRate   float64 // new leaves a week of one growing point, as of today
+	LeafLife   float64 // days that a leaf lives at today's growth
+	Daughters  float64 // that it has made so far, by runners, offsets, side shoots or plantlets that rooted
+	Runners    float64 // of these by runners
+	Plantlets  float64 // that hang on its leaves or flower stalk
+	Red        float64 // 0 to 1, of its species' reddest; 0 for green species
+	Resting    bool    // a bulb without leaves
+	Loose      float64 // 0 to 1: how far a carpet's mat has lost its hold on the bed; at 1 it lifts
 }
 
 // Limits are factors between 0 (stops growth) and 1 (does not hold back).

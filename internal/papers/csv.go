@@ -107,6 +107,14 @@ func decimal(v float64, places int) string {
 	return s
 }
 
+// flag writes 1 for yes and 0 for no.
+func flag(yes bool) string {
+	if yes {
+		return "1"
+	}
+	return "0"
+}
+
 // cell keeps a name from being read as a formula by a spreadsheet.
 func cell(s string) string {
 	if s != "" && (s[0] == '=' || s[0] == '+' || s[0] == '-' || s[0] == '@' || s[0] == '\t' || s[0] == '\r') {
@@ -146,6 +154,7 @@ func seriesCSV(f *forecast.Forecast) []byte {
 
 var plantsHeader = []string{
 	"day", "id", "planting", "species", "x_cm", "y_cm", "crown_z_cm", "on", "born_day", "plants_together", "height_cm", "spread_cm", "leaves", "stems",
+	"shoots", "nodes", "internode_cm", "stem_length_cm", "bare_foot_cm", "leaves_week", "leaf_life_days", "daughters", "runners", "plantlets", "red", "resting", "mat_loose",
 	"shoot_dry_g", "root_dry_g", "n_share", "p_share", "k_share", "iron_status", "leaf_area_cm2", "ppfd_umol_m2_s", "top_ppfd_umol_m2_s", "least", "least_factor", "shaded_by", "submersed_share",
 }
 
@@ -162,7 +171,10 @@ func plantsCSV(t *teller) []byte {
 				least, factor := p.Limits.Least()
 				write([]string{
 					strconv.Itoa(s.Day), cell(p.ID), cell(p.Planting), cell(speciesOf(p)), decimal(100*p.X, 1), decimal(100*p.Y, 1), decimal(100*p.Z, 1), cell(p.On), strconv.Itoa(p.Born),
-					decimal(max(p.Count, 1), 0), decimal(100*p.HeightM, 1), decimal(100*p.SpreadM, 1), decimal(p.Leaves, 0), decimal(p.Stems, 0), decimal(p.ShootG, 3), decimal(p.RootG, 3),
+					decimal(max(p.Count, 1), 0), decimal(100*p.HeightM, 1), decimal(100*p.SpreadM, 1), decimal(p.Leaves, 0), decimal(p.Stems, 0),
+					decimal(p.Shoots, 0), decimal(p.Nodes, 1), decimal(100*p.InternodeM, 2), decimal(100*p.LengthM, 1), decimal(100*p.BareM, 1), decimal(p.LeafRate, 2), decimal(p.LeafLife, 0),
+					decimal(p.Daughters, 0), decimal(p.Runners, 0), decimal(p.Plantlets, 0), decimal(p.Red, 2), flag(p.Resting), decimal(p.Loose, 2),
+					decimal(p.ShootG, 3), decimal(p.RootG, 3),
 					decimal(p.QN, 4), decimal(p.QP, 5), decimal(p.QK, 4), decimal(p.Iron, 2), decimal(1e4*p.LeafM2, 0), decimal(p.PPFD, 1), decimal(p.TopPPFD, 1), least, decimal(factor, 2), cell(p.Shader), decimal(p.Submerse, 2),
 				})
 			}

@@ -78,7 +78,7 @@ func TestHeaders(t *testing.T) {
 	files := build(t, desk(), found())
 	for name, want := range map[string]string{
 		"series.csv":    "day,temp_c,temp_min_c,temp_max_c,ph_dawn,ph_dusk,kh_dkh,gh_dgh,co2_dawn_mg_l,co2_lit_mg_l,co2_max_mg_l,co2_night_mg_l,o2_dawn_mg_l,o2_dusk_mg_l,no3_mg_l,no2_mg_l,nh4_mg_l,nh3_n_max_mg_l,po4_mg_l,k_mg_l,ca_mg_l,mg_mg_l,fe_mg_l,suspended_mg_l,kd_per_m,contrast_share,evaporated_l,top_up_l,changed_l,co2_used_g,heater_kwh,lamp_kwh,light_h,dim_share,shoot_dry_g,root_dry_g,growth_dry_g,cut_dry_g,cut_n_mg,cut_p_mg,uptake_n_water_mg,uptake_n_root_mg,cover_share,bed_ppfd_umol_m2_s,soil_n_mg,soil_p_mg,soil_k_mg,buffer_meq,nitrifiers_share,flow_share,glass_film_g_m2,leaf_film_g_m2,algae_mg_l,work_min",
-		"plants.csv":    "day,id,planting,species,x_cm,y_cm,crown_z_cm,on,born_day,plants_together,height_cm,spread_cm,leaves,stems,shoot_dry_g,root_dry_g,n_share,p_share,k_share,iron_status,leaf_area_cm2,ppfd_umol_m2_s,top_ppfd_umol_m2_s,least,least_factor,shaded_by,submersed_share",
+		"plants.csv":    "day,id,planting,species,x_cm,y_cm,crown_z_cm,on,born_day,plants_together,height_cm,spread_cm,leaves,stems,shoots,nodes,internode_cm,stem_length_cm,bare_foot_cm,leaves_week,leaf_life_days,daughters,runners,plantlets,red,resting,mat_loose,shoot_dry_g,root_dry_g,n_share,p_share,k_share,iron_status,leaf_area_cm2,ppfd_umol_m2_s,top_ppfd_umol_m2_s,least,least_factor,shaded_by,submersed_share",
 		"plantings.csv": "day,planting,species,plants,height_mean_cm,height_max_cm,spread_mean_cm,shoot_dry_g,root_dry_g,ppfd_mean_umol_m2_s,reached_share,held_back_by,held_back_share",
 	} {
 		got, _, _ := strings.Cut(string(files[name]), "\n")

@@ -1,7 +1,6 @@
 package scene
 
 import (
-	"littoral/internal/catalog"
 	"littoral/internal/growth"
 	"math"
 	"strconv"
@@ -43,9 +42,8 @@ func paint(p *growth.PlantState) palette {
 	c = c.mix(tint{grey, grey, grey * .8}, .22) // the catalogue's colours are of single leaves in white light; in the water they are duller
 	words := strings.ToLower(sp.Colour)
 	red := c[0] > c[1]*1.15
-	if red && (sp.Form == catalog.Stem) && p.TopPPFD > 0 { // reds of stem plants fade to green in dim light
-		dim := 1 - smooth(.35, 1, p.TopPPFD/max(1, sp.PAR.Mid()))
-		c = c.mix(tint{.42, .55, .24}, .5*dim)
+	if red && sp.Reddens() && p.TopPPFD > 0 { // the catalogue's colour is that of a plant at two thirds of its reddest
+		c = c.mix(tint{.42, .55, .24}, .6*(1-smooth(.05, .65, p.Red)))
 	}
 	if p.Iron > 0 && p.Iron < .6 {
 		c = c.mix(tint{.78, .80, .42}, .35*(1-p.Iron/.6))

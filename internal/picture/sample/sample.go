@@ -201,7 +201,7 @@ func build(name string, lx, ly, height, level float64, shape string, days int) *
 		s.ShootG = 40 * s.HeightM * s.SpreadM * 20 * g
 		s.RootG = s.ShootG * .2
 		s.QN, s.QP, s.QK, s.Iron = .03, .004, .03, .9
-		s.PPFD, s.TopPPFD, s.LeafM2 = 45, 80, s.ShootG*.04
+		s.PPFD, s.TopPPFD, s.Red, s.LeafM2 = 45, 80, .6, s.ShootG*.04
 		s.Limits = growth.Limits{Light: .6, CO2: .8, N: .9, P: .95, K: 1, Fe: 1, Temp: .95, Space: 1 - g}
 		s.Submerse = math.Min(1, d/30)
 		return s
