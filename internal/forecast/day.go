@@ -463,8 +463,8 @@ func (r *run) shortestView() float64 {
 	return view
 }
 
-// relight solves the light field anew when the canopy or the water has changed, and at least every relightDays. The field is that of
-// the canopy half-way to the next such day. The film on leaves is looked at weekly.
+// relight brings the light up to date. The field is solved anew when the canopy has changed, and at least every relightDays; it is that of
+// the canopy half-way to the next such day. What other water takes is carried over without a solve. The film on leaves is looked at weekly.
 func (r *run) relight(day int) {
 	share := r.opt.relight
 	if share <= 0 {
@@ -475,14 +475,25 @@ func (r *run) relight(day int) {
 		r.filmDay = day
 	}
 	kd := light.Kd(r.colourOn(day), r.turbid())
-	dimmer := math.Abs(kd-r.litKd) * r.model.Tank.WaterLevel
-	if r.field != nil && r.stand.CanopyChange() <= share && dimmer <= relightWater && day-r.litDay < relightDays {
+	solve := r.field == nil || r.stand.CanopyChange() > share || day-r.litDay >= relightDays
+	switch {
+	case solve:
+		r.stand.CanopyAhead(r.leaf, r.cover, share, relightDays)
+		// In water of a steady clearness the solver keeps the light above the leaves from one solve to the next.
+		if math.Abs(kd-r.solvedKd) > steadyKd {
+			r.solvedKd = kd
+		}
+		r.field = r.solver.Solve(r.leaf, r.cover, r.solvedKd, r.field)
+		r.solver.Tint(r.field, kd)
+		r.stand.SetLight(r.field.PPFD)
+		r.litDay = day
+	case math.Abs(kd-r.litKd)*r.model.Tank.WaterLevel > relightWater:
+		r.solver.Tint(r.field, kd)
+		r.stand.SetWater(r.field.PPFD)
+	default:
 		return
 	}
-	r.stand.CanopyAhead(r.leaf, r.cover, share, relightDays)
-	r.field = r.solver.Solve(r.leaf, r.cover, kd, r.field)
-	r.stand.SetLight(r.field.PPFD)
-	r.litDay, r.litKd = day, kd
+	r.litKd = kd
 	sum, n := 0.0, 0
 	for i, g := range r.voxels.GroundIZ {
 		if g < r.voxels.NZ {

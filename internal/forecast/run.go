@@ -78,11 +78,15 @@ const (
 	// usualColour is the colour, 1/m, of the water of a planted tank that has settled; new wood adds colourWood 1/m for each kg
 	// of wood in a m³ of water, which fades over colourLife days. Ranges 0.05 to 0.2, 0.005 to 0.05, 14 to 60; common practice.
 	usualColour, colourWood, colourLife = 0.1, 0.02, 35
-	// relightLeaves is the share of the leaf area that must have changed (growth.Stand.CanopyChange), and relightWater the change in the
-	// water's optical depth from surface to bed, before the light field is solved anew; relightDays is the longest a field serves.
-	// Half of relightLeaves changes what grows in a year by under 1 % (TestYearlyGrowthHoldsWithMoreLightFields).
-	relightLeaves, relightWater = 0.2, 0.05
-	relightDays                 = 28
+	// relightLeaves is the share of the leaf area that must have changed (growth.Stand.CanopyChange) before the light field is solved anew;
+	// relightDays is the longest a field serves. Half of relightLeaves changes what grows in a year by under 1 %
+	// (TestYearlyGrowthHoldsWithMoreLightFields).
+	relightLeaves = 0.2
+	relightDays   = 28
+	// relightWater is the change in the water's optical depth from surface to bed for which the field is carried over to it: a hundredth of the light at
+	// the bed. steadyKd, 1/m, is how far it is carried over from the water that it was solved in; light.Solver.Tint then errs by under 0.1 %.
+	relightWater = 0.01
+	steadyKd     = 0.1
 )
 
 // run is a forecast under way.
@@ -112,9 +116,10 @@ type run struct {
 
 	field       *light.Field
 	leaf, cover []float64
-	litDay      int // day of the last light solve
-	filmDay     int // day on which the film on leaves was last looked at
-	litKd       float64
+	litDay      int     // day of the last light solve
+	filmDay     int     // day on which the film on leaves was last looked at
+	litKd       float64 // of the water that the field stands for, 1/m
+	solvedKd    float64 // of the water that it was solved in
 	bedMean     float64
 
 	jobs   map[int][]job
@@ -292,7 +297,9 @@ func build(p *plan.Plan, opt Options, workers int) (*built, error) {
 	if err != nil {
 		return nil, err
 	}
-	b.solver = light.NewSolver(sources, b.voxels, model.Tank, light.Options{Workers: workers, Ripples: p.Tank.Ripples})
+	optics := light.WaterOf(p)
+	optics.Scattering = 0 // the clearness of the water is the forecast's own
+	b.solver = light.NewSolver(sources, b.voxels, model.Tank, optics.Over(light.Options{Workers: workers, Ripples: p.Tank.Ripples}))
 	return b, nil
 }
 

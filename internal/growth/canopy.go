@@ -102,6 +102,14 @@ func (s *Stand) SetLight(ppfd []float64) {
 	s.shaders()
 }
 
+// SetWater takes the PPFD of the same canopy after nothing but the water has changed.
+func (s *Stand) SetWater(ppfd []float64) {
+	copy(s.ppfd, ppfd)
+	for i := range s.plants {
+		s.sample(&s.plants[i])
+	}
+}
+
 // SetFilm tells of the film on leaves, g dry per m² of leaf, and how strongly it takes light, m²/g.
 func (s *Stand) SetFilm(density, extinction float64) {
 	s.film = max(0, density*extinction)

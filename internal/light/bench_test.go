@@ -31,26 +31,44 @@ func meadow(v *geometry.Voxels) []float64 {
 	return leaf
 }
 
-func BenchmarkSolveEmpty(b *testing.B) {
+// benchmarkSolve solves two canopies in turn, of which the second has grown by a tenth up to a height (m), so that nothing below it can be kept.
+func benchmarkSolve(b *testing.B, opt Options, height float64) {
 	t, v, lamps := library()
-	s := NewSolver(lamps, v, t, Options{})
-	f := s.Solve(nil, nil, 0.3, nil)
-	b.ReportAllocs()
-	defer cpu(b)()
-	for b.Loop() {
-		f = s.Solve(nil, nil, 0.3, f)
-	}
-}
-
-func BenchmarkSolveLeaves(b *testing.B) {
-	t, v, lamps := library()
-	s := NewSolver(lamps, v, t, Options{})
+	s := NewSolver(lamps, v, t, opt)
 	leaf := meadow(v)
+	grown := append([]float64(nil), leaf...)
+	each(v, func(i int, _, _, z float64) {
+		if z < height {
+			grown[i] *= 1.1
+		}
+	})
 	f := s.Solve(leaf, nil, 0.3, nil)
 	b.ReportAllocs()
 	defer cpu(b)()
 	for b.Loop() {
-		f = s.Solve(leaf, nil, 0.3, f)
+		f = s.Solve(grown, nil, 0.3, f)
+		leaf, grown = grown, leaf
+	}
+}
+
+// Nothing given back; what the forecast asks for; the same when only the lower half of the canopy has grown; and when other water changes all.
+func BenchmarkSolve(b *testing.B)         { benchmarkSolve(b, Options{}, 1) }
+func BenchmarkSolveForecast(b *testing.B) { benchmarkSolve(b, forecasts, 1) }
+func BenchmarkSolvePart(b *testing.B)     { benchmarkSolve(b, forecasts, 0.15) }
+
+// forecasts are the settings of a forecast.
+var forecasts = Water{Ground: usualGround, Stone: usualStone, Leaf: LeafScattering}.Over(Options{})
+
+func BenchmarkTint(b *testing.B) {
+	t, v, lamps := library()
+	s := NewSolver(lamps, v, t, Options{})
+	f := s.Solve(meadow(v), nil, 0.3, nil)
+	kd := 0.3
+	b.ReportAllocs()
+	defer cpu(b)()
+	for b.Loop() {
+		kd = 0.65 - kd
+		s.Tint(f, kd)
 	}
 }
 
@@ -96,17 +114,5 @@ func BenchmarkMap(b *testing.B) {
 				NewSolver(lamps, emptyBox(tank, 0.025), tank, c.opt).Solve(nil, nil, 0.2, nil).BedMap(48, 24)
 			}
 		})
-	}
-}
-
-func BenchmarkSolveGround(b *testing.B) {
-	t, v, lamps := library()
-	s := NewSolver(lamps, v, t, Options{Ground: 0.1, Stone: 0.2})
-	leaf := meadow(v)
-	f := s.Solve(leaf, nil, 0.3, nil)
-	b.ReportAllocs()
-	defer cpu(b)()
-	for b.Loop() {
-		f = s.Solve(leaf, nil, 0.3, f)
 	}
 }

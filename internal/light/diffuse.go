@@ -1,6 +1,10 @@
 package light
 
-import "math"
+import (
+	"math"
+	"sync"
+	"sync/atomic"
+)
 
 // diffuse is the light that ground, stones and particles have scattered. It is smooth and a small share of all, and so is solved on coarse
 // cells and in a few dozen directions (discrete ordinates; Chandrasekhar 1960, Radiative Transfer; upwind finite volumes, so that every photon is counted).
@@ -26,6 +30,7 @@ type diffuse struct {
 	lerpX, lerpY, lerpZ []lerp
 
 	ground, stone float64 // share given back
+	leaf          float64 // share scattered by leaves
 	scattering    float64 // 1/m, without what goes on nearly straight
 	first, second float64 // moments of the phase function
 }
@@ -60,13 +65,13 @@ type group struct {
 
 // newDiffuse lays the coarse cells; nil when nothing gives light back.
 func newDiffuse(g *grid, opt Options) *diffuse {
-	if g.nz == 0 || !(opt.Ground > 0 || opt.Stone > 0 || opt.Scattering > 0) {
+	if g.nz == 0 || !(opt.Ground > 0 || opt.Stone > 0 || opt.Leaf > 0 || opt.Scattering > 0) {
 		return nil
 	}
-	d := &diffuse{g: g, ground: opt.Ground, stone: opt.Stone}
+	d := &diffuse{g: g, ground: opt.Ground, stone: opt.Stone, leaf: opt.Leaf}
 	d.scattering, d.first, d.second = rescale(opt.Scattering, opt.Asymmetry)
 	d.step = max(1, int(math.Round(usualCoarse/g.cell)))
-	polar, azimuth := 1, 2
+	polar, azimuth := 1, 1
 	if opt.Fine {
 		d.step, polar, azimuth = max(1, int(math.Round(fineCoarse/g.cell))), 3, 4
 	}
@@ -300,17 +305,26 @@ type diffuseSpace struct {
 	leaf   []float32   // of it, by leaves
 	volume []float32   // m³
 	given  []float32   // what is given back upwards inside a cell, µmol/s
+	met    []float32   // what leaves in a cell meet of the lamps' light, µmol/s
+	made   []float32   // what leaves scatter in it, µmol/s for each steradian
 	beam   []float32   // moments of the lamps' light that particles meet, µmol m⁻² s⁻¹ × m³
 	all    []float32   // moments of all light, as above
 	first  []float32   // by bound: radiance of the lamps' light that ground and stones give back
 	back   []float32   // and with that of diffuse light
 	inside [][]float32 // by group: radiance coming in through each bound, by direction
+	onward [][]float32 // the same for the next pass, of what the walls return
 	down   []float32   // planar downwelling irradiance by cell
 	onBed  []float32   // diffuse light on the bed by coarse column
 	row    []float32
 
-	arrives []float64 // by bound, µmol/s
-	lost    [sinks]float64
+	arrives   []float64 // by bound, µmol/s
+	lost      [sinks]float64
+	scattered float64 // by particles in the last round, µmol/s
+
+	run    func()
+	passes int
+	next   atomic.Int32
+	wait   sync.WaitGroup
 }
 
 // diffuseLane is the working space of some groups that are solved one after the other.
@@ -319,6 +333,7 @@ type diffuseLane struct {
 	down    []float32
 	arrives []float64 // by bound, µmol/s
 	lost    [sinks]float64
+	thrown  float64 // by particles, µmol/s
 	outY    []float32
 	outZ    []float32
 }
@@ -326,7 +341,7 @@ type diffuseLane struct {
 func (d *diffuse) space(lanes int) *diffuseSpace {
 	n := d.nx * d.ny * d.nz
 	sp := &diffuseSpace{
-		kappa: make([]float32, n), leaf: make([]float32, n), volume: make([]float32, n), given: make([]float32, n),
+		kappa: make([]float32, n), leaf: make([]float32, n), volume: make([]float32, n), given: make([]float32, n), met: make([]float32, n), made: make([]float32, n),
 		first: make([]float32, len(d.bounds)), back: make([]float32, len(d.bounds)), arrives: make([]float64, len(d.bounds)),
 		down: make([]float32, n), onBed: make([]float32, d.nx*d.ny), row: make([]float32, d.nx), beam: make([]float32, n*d.kept()), all: make([]float32, n*d.kept()),
 	}
@@ -339,12 +354,26 @@ func (d *diffuse) space(lanes int) *diffuseSpace {
 	}
 	for range d.groups {
 		sp.inside = append(sp.inside, make([]float32, 8*len(d.bounds)))
+		sp.onward = append(sp.onward, make([]float32, 8*len(d.bounds)))
 	}
 	for range min(lanes, len(d.groups)) {
 		sp.lanes = append(sp.lanes, diffuseLane{
 			moments: make([]float32, n*d.kept()), down: make([]float32, n), arrives: make([]float64, len(d.bounds)),
 			outY: make([]float32, d.nx), outZ: make([]float32, d.nx*d.ny),
 		})
+	}
+	sp.run = func() {
+		defer sp.wait.Done()
+		for l := int(sp.next.Add(1)) - 1; l < len(sp.lanes); l = int(sp.next.Add(1)) - 1 {
+			ln := &sp.lanes[l]
+			clear(ln.moments)
+			clear(ln.down)
+			clear(ln.arrives)
+			ln.lost, ln.thrown = [sinks]float64{}, 0
+			for i := l; i < len(d.groups); i += len(sp.lanes) {
+				d.solveGroup(sp, ln, i, sp.passes)
+			}
+		}
 	}
 	return sp
 }
@@ -365,9 +394,9 @@ const (
 )
 
 // rounds is how often the light is swept so that what is thrown back again and again is counted: about six tenths of diffuse light that leaves the
-// ground come back to it, under a surface that returns half (by trial), so that each round leaves out so much less. Particles throw on about as much of it as they scatter in 60 cm.
+// ground come back to it, under a surface that returns half (by trial), so that each round leaves out so much less, and deep in leaves all that they scatter meets leaves again. Particles throw on about as much of it as they scatter in 60 cm.
 func (d *diffuse) rounds(fine bool) int {
-	left, n := max(d.ground, d.stone)*0.6, 2
+	left, n := max(d.ground*0.6, d.stone*0.6, d.leaf), 2
 	if d.scattering > 0 {
 		left, n = max(left, min(0.6*d.scattering, 0.6)), 3
 	}
@@ -380,12 +409,15 @@ func (d *diffuse) rounds(fine bool) int {
 	return n
 }
 
-// solve finds the diffuse light for what is in the space: kappa, leaf, given, beam.
-func (d *diffuse) solve(sp *diffuseSpace, rounds, passes, workers int) {
+// solve finds the diffuse light for what is in the space: kappa, leaf, given, beam, met. It returns what leaves have scattered, µmol/s. Light is given
+// back as it was found in the round before; what the last round finds more or less than that counts as taken where it is, so that
+// every photon is counted once however few the rounds.
+func (d *diffuse) solve(sp *diffuseSpace, rounds, passes, workers int) (scattered float64) {
 	clear(sp.arrives)
 	clear(sp.first)
-	for _, in := range sp.inside {
-		clear(in)
+	for i := range sp.inside {
+		clear(sp.inside[i])
+		clear(sp.onward[i])
 	}
 	for c, given := range sp.given {
 		if given == 0 || d.sides[c]&(1<<sideDown) == 0 {
@@ -397,7 +429,8 @@ func (d *diffuse) solve(sp *diffuseSpace, rounds, passes, workers int) {
 		sp.given[c] = 0
 	}
 	copy(sp.all, sp.beam)
-	for range rounds {
+	kept := d.kept()
+	for round := range rounds {
 		for i := range d.bounds {
 			b := &d.bounds[i]
 			sp.back[i] = sp.first[i]
@@ -408,20 +441,30 @@ func (d *diffuse) solve(sp *diffuseSpace, rounds, passes, workers int) {
 				sp.back[i] += float32(d.stone * sp.arrives[i] / (math.Pi * b.area))
 			}
 		}
-		parallel(workers, len(sp.lanes), func(l int) {
-			ln := &sp.lanes[l]
-			clear(ln.moments)
-			clear(ln.down)
-			clear(ln.arrives)
-			ln.lost = [sinks]float64{}
-			for i := l; i < len(d.groups); i += len(sp.lanes) {
-				d.solveGroup(sp, ln, i, passes)
+		sum := 0.0
+		for c, met := range sp.met {
+			if round > 0 {
+				met += (sp.all[c*kept] - sp.beam[c*kept]) / sp.volume[c] * sp.leaf[c]
 			}
-		})
+			sp.made[c] = met * float32(d.leaf/(4*math.Pi))
+			if d.open[c] {
+				sum += float64(sp.made[c])
+			}
+		}
+		scattered = sum * 4 * math.Pi
+		sp.passes = passes
+		sp.next.Store(0)
+		n := min(workers, len(sp.lanes))
+		sp.wait.Add(n)
+		for range n - 1 {
+			go sp.run()
+		}
+		sp.run()
+		sp.wait.Wait()
 		clear(sp.arrives)
 		clear(sp.down)
 		copy(sp.all, sp.beam)
-		sp.lost = [sinks]float64{}
+		sp.lost, sp.scattered = [sinks]float64{}, 0
 		for l := range sp.lanes {
 			ln := &sp.lanes[l]
 			for i, v := range ln.moments {
@@ -436,32 +479,23 @@ func (d *diffuse) solve(sp *diffuseSpace, rounds, passes, workers int) {
 			for i, v := range ln.lost {
 				sp.lost[i] += v
 			}
+			sp.scattered += ln.thrown
 		}
 	}
-	d.settle(sp)
-}
-
-// settle adds up what became of the light in the last round.
-func (d *diffuse) settle(sp *diffuseSpace) {
 	clear(sp.onBed)
 	for i := range d.bounds {
-		b := &d.bounds[i]
-		switch b.to {
-		case toBed:
-			sp.lost[toBed] += (1 - d.ground) * sp.arrives[i]
-			if b.side == sideDown {
-				column := int(b.cell) % (d.nx * d.ny)
-				sp.onBed[column] += float32(sp.arrives[i] / (d.dx[column%d.nx] * d.dy[column/d.nx]))
-			}
-		case toHardscape:
-			sp.lost[toHardscape] += (1 - d.stone) * sp.arrives[i]
+		if b := &d.bounds[i]; b.to == toBed && b.side == sideDown {
+			column := int(b.cell) % (d.nx * d.ny)
+			sp.onBed[column] += float32(sp.arrives[i] / (d.dx[column%d.nx] * d.dy[column/d.nx]))
 		}
 	}
+	return scattered
 }
 
-// solveGroup sweeps the eight directions of a group several times, so that what walls and surface return finds its way.
+// solveGroup sweeps the eight directions of a group several times, so that what walls and surface return finds its way. What the surface returns goes on
+// in the same pass and what walls return in the next, so that no direction goes before its mirror image.
 func (d *diffuse) solveGroup(sp *diffuseSpace, ln *diffuseLane, i, passes int) {
-	in := sp.inside[i]
+	in, onward := sp.inside[i], sp.onward[i]
 	n := len(d.bounds)
 	for m := range 8 {
 		for b := range d.bounds {
@@ -472,16 +506,23 @@ func (d *diffuse) solveGroup(sp *diffuseSpace, ln *diffuseLane, i, passes int) {
 	}
 	for pass := range passes {
 		for m := 7; m >= 0; m-- { // what goes up comes from the ground, what comes down is returned from above
-			d.sweep(sp, ln, &d.groups[i], in, m, pass == passes-1)
+			d.sweep(sp, ln, &d.groups[i], in, onward, m, pass == passes-1)
+		}
+		for b := range d.bounds {
+			if d.bounds[b].to == toWall {
+				for at := b; at < len(in); at += n {
+					in[at] = onward[at]
+				}
+			}
 		}
 	}
 }
 
 // sweep carries one direction's radiance through the tank, each cell's after those that it comes from.
-func (d *diffuse) sweep(sp *diffuseSpace, ln *diffuseLane, gr *group, in []float32, m int, last bool) {
+func (d *diffuse) sweep(sp *diffuseSpace, ln *diffuseLane, gr *group, in, onward []float32, m int, last bool) {
 	n := len(d.bounds)
 	mine := in[m*n : (m+1)*n]
-	mirrorX, mirrorY, mirrorZ := in[(m^toRight)*n:(m^toRight+1)*n], in[(m^toBack)*n:(m^toBack+1)*n], in[(m^upwards)*n:(m^upwards+1)*n]
+	mirrorX, mirrorY, mirrorZ := onward[(m^toRight)*n:(m^toRight+1)*n], onward[(m^toBack)*n:(m^toBack+1)*n], in[(m^upwards)*n:(m^upwards+1)*n]
 	fromX, intoX, fromY, intoY, fromZ, intoZ := sideRight, sideLeft, sideBack, sideFront, sideUp, sideDown
 	ux, uy, uz := -gr.ux, -gr.uy, -gr.uz
 	if m&toRight != 0 {
@@ -526,16 +567,16 @@ func (d *diffuse) sweep(sp *diffuseSpace, ln *diffuseLane, gr *group, in []float
 				bounds := d.boundary[c*sixSides : c*sixSides+sixSides]
 				if sides != 0 {
 					if sides&(1<<fromX) != 0 {
-						inX = mine[bounds[fromX]]
+						inX = d.in(sp, ln, bounds[fromX], mine, ax*solid, last)
 					}
 					if sides&(1<<fromY) != 0 {
-						inY = mine[bounds[fromY]]
+						inY = d.in(sp, ln, bounds[fromY], mine, ay*solid, last)
 					}
 					if sides&(1<<fromZ) != 0 {
-						inZ = mine[bounds[fromZ]]
+						inZ = d.in(sp, ln, bounds[fromZ], mine, az*solid, last)
 					}
 				}
-				made := float32(0)
+				made := sp.made[c]
 				if up {
 					made += lift * sp.given[c]
 				}
@@ -546,15 +587,20 @@ func (d *diffuse) sweep(sp *diffuseSpace, ln *diffuseLane, gr *group, in []float
 						scattered += v * basis[i]
 					}
 					made += scattered
+					if last {
+						ln.thrown += float64(scattered * solid)
+					}
 				}
 				// Radiance falls off across the cell from each side it comes in by (weighted diamond differences; Carlson and Lathrop
-				// 1968), unless that would leave less than none.
+				// 1968), but only so far that none is left on any side.
 				comes, across := ax*inX+ay*inY+az*inZ, ax+ay+az
 				radiance := (made + (1+lean)*comes) / (sp.kappa[c] + (1+lean)*across)
 				onX, onY, onZ := (1+lean)*radiance-lean*inX, (1+lean)*radiance-lean*inY, (1+lean)*radiance-lean*inZ
-				if onX < 0 || onY < 0 || onZ < 0 {
-					radiance = (made + comes) / (sp.kappa[c] + across)
-					onX, onY, onZ = radiance, radiance, radiance
+				if least := min(onX, onY, onZ); least < 0 {
+					flat := (made + comes) / (sp.kappa[c] + across)
+					part := flat / (flat - least)
+					radiance = flat + (radiance-flat)*part
+					onX, onY, onZ = max(flat+(onX-flat)*part, 0), max(flat+(onY-flat)*part, 0), max(flat+(onZ-flat)*part, 0)
 				}
 				outX, ln.outY[ix], ln.outZ[iy*d.nx+ix] = onX, onY, onZ
 				if sides != 0 {
@@ -581,21 +627,27 @@ func (d *diffuse) sweep(sp *diffuseSpace, ln *diffuseLane, gr *group, in []float
 	}
 }
 
+// in is what comes in through a boundary; but for the lamps' light that is given back there it is taken off what goes out through it.
+func (d *diffuse) in(sp *diffuseSpace, ln *diffuseLane, b int32, mine []float32, flux float32, last bool) float32 {
+	if last {
+		ln.lost[d.bounds[b].to] -= float64((mine[b] - sp.first[b]) * flux)
+	}
+	return mine[b]
+}
+
 // out hands on what comes to a boundary.
 func (d *diffuse) out(ln *diffuseLane, b int32, is bool, mirror []float32, radiance float32, returned float64, flux float32, last bool) {
 	if !is {
 		return
 	}
 	to := d.bounds[b].to
-	if to == toBed || to == toHardscape {
-		if last {
-			ln.arrives[b] += float64(radiance * flux)
-		}
-		return
-	}
-	mirror[b] = radiance * float32(returned)
 	if last {
-		ln.lost[to] += float64(radiance*flux) * (1 - returned)
+		ln.lost[to] += float64(radiance * flux)
+	}
+	if to != toBed && to != toHardscape {
+		mirror[b] = radiance * float32(returned)
+	} else if last {
+		ln.arrives[b] += float64(radiance * flux)
 	}
 }
 

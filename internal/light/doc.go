@@ -28,6 +28,12 @@
 // Light that has met walls is taken together for all lamps (unless each source's own field is asked for), so that leaves shade it along the mean
 // direction of all lamps.
 //
+// Leaves. What leaves meet they take, but for the share Options.Leaf that they scatter evenly to all sides (leaves that lie anyhow, half of it reflected and
+// half let through). It goes on with the diffuse light: to other leaves, ground, panes and out through the surface.
+//
+// Again. A Solver goes on from its last solve. The ways of the light are traced once; layers above the highest leaf that has changed stay as they are;
+// and what other water takes is carried over without a solve (Tint).
+//
 // What comes back. Ground and stones give their share (Options.Ground, Options.Stone) back evenly, and particles scatter with a Henyey–Greenstein lobe
 // whose forward part counts as unscattered (delta-Eddington). Such light is solved by discrete ordinates on coarse cells, with panes and surface
 // reflecting it as they do, and added to the field.
@@ -41,7 +47,7 @@
 // rays (Snell's law to first order), as a diffusion that keeps every photon; against the tracer with chance facets the map is within 1.2 %. The edge of a
 // lamp's shade and of a hood around the tank cuts the light of each tile where the ray passes it; within 2.3 %, dim corners within a hundredth of the mean.
 //
-// What it leaves out. Glass above the water, and the scattering of leaves.
+// What it leaves out. Glass above the water, and the angles of leaves: they weaken light from all sides alike.
 //
 // Units. Lengths are metres in tank coordinates (x right, y back, z up from the inside of the bottom glass); extinctions 1/m along
 // the path; photon flux µmol/s; PPFD µmol m⁻² s⁻¹; angles radians from the vertical. Nothing here reads clocks, files or

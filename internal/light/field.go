@@ -21,8 +21,9 @@ type Field struct {
 
 	Budget Budget
 
-	inside []bool // columns inside the glass
-	solid  []bool // voxels, shared with the grid
+	kd     float64 // extinction of the water that it stands for, scattering included, 1/m
+	inside []bool  // columns inside the glass
+	solid  []bool  // voxels, shared with the grid
 }
 
 // Budget says where the lamps' photons go, as shares (0 to 1) of all emitted. Each share is reckoned on its own, so that Sum shows

@@ -19,6 +19,7 @@ type Options struct {
 	Ripples     float64 // mean square slope of the water's surface; 0 = still
 	Ground      float64 // share of the light that the bed gives back, evenly to all sides, 0 to 1; 0 = none
 	Stone       float64 // the same of stones and wood
+	Leaf        float64 // share of the light that leaves meet which they scatter to all sides, 0 to 1; 0 = none
 	Scattering  float64 // of the water, 1/m; 0 = none
 	Asymmetry   float64 // mean cosine of the angle of scattering, −1 to 1 (Henyey–Greenstein)
 	Fine        bool    // a finer diffuse field and more parts of lamps, for a map that is drawn once: about twenty times the work
@@ -27,7 +28,7 @@ type Options struct {
 
 const (
 	fineEmitters  = 24
-	usualEmitters = 6         // over two lamps the shadow of a hedge is then right to 1 %, about the blur of its edge
+	usualEmitters = 4         // two for each of two lamps: the shadow of a hedge is then right to 1 %, less than the blur of its edge
 	tableBytes    = 256 << 20 // more tables than this are not worth a finer penumbra
 )
 
@@ -46,10 +47,16 @@ type Solver struct {
 	run     func()
 	workers int
 
+	// What the last Solve left, for the next to go on from where nothing has changed.
+	planes [][]float32 // by bundle and layer, padded: the transmitted share below the layer; nil when not kept
+	solved bool
+	covers []float64
+
 	// Arguments of the running Solve, for the lanes.
 	cover []float64
 	leafy bool
 	kd    float32
+	from  int // highest layer that is swept
 	stage int
 	next  atomic.Int32
 	wait  sync.WaitGroup
@@ -65,6 +72,7 @@ type tables struct {
 	deals    [][][]int // per lane and stage, the bundles that the lane sweeps, in order
 	bySource bool
 	nSources int
+	slant    []float32 // by voxel: length of path for each metre down, mean of all unweakened light there
 
 	surface  []float64 // irradiance per column, all lamps, µmol m⁻² s⁻¹
 	entering []float64 // what goes on into the water, per column, µmol/s
@@ -157,9 +165,42 @@ func NewSolver(src []Source, v *geometry.Voxels, t geometry.Tank, opt Options) *
 	if g.box {
 		s.level(surfaces)
 	}
+	s.findSlant()
 	s.deal()
 	s.makeSpace()
 	return s
+}
+
+// findSlant averages the ways of all bundles' light in each voxel.
+func (s *tables) findSlant() {
+	g := s.grid
+	light := make([]float32, g.nx*g.ny*g.nz)
+	s.slant = make([]float32, len(light))
+	for i := range s.bundles {
+		b := &s.bundles[i]
+		for k, r := range b.rects {
+			if len(b.cells) == 0 || r.empty() || g.thick[k] == 0 {
+				continue
+			}
+			at := b.first[k]
+			for iy := r.y0; iy < r.y1; iy++ {
+				for ix := r.x0; ix < r.x1; ix++ {
+					c := &b.cells[at]
+					vox := (k*g.ny+iy)*g.nx + ix
+					light[vox] += c.light
+					s.slant[vox] += c.light * c.path / float32(g.thick[k])
+					at++
+				}
+			}
+		}
+	}
+	for i, sum := range light {
+		if sum > 0 {
+			s.slant[i] /= sum
+		} else {
+			s.slant[i] = 1
+		}
+	}
 }
 
 // Fork returns a Solver that shares the tables and has its own working space, for use in another goroutine.

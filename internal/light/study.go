@@ -12,6 +12,11 @@ const (
 	usualStone  = 0.1
 )
 
+// LeafScattering is the share of the photosynthetic light that leaves scatter rather than take, half of it reflected and half let through: 0.2 (Goudriaan
+// and van Laar 1994, Modelling Potential Crop Growth Processes, from memory; Gates et al. 1965, Appl. Optics 4, and Ross 1981 give 0.1 to
+// 0.25 for green leaves of land plants).
+const LeafScattering = 0.2
+
 // usualColour is the colour of the water, 1/m, where a plan states no optics: a planted tank that has settled (common practice, no source).
 const usualColour = 0.1
 
@@ -22,20 +27,21 @@ type Water struct {
 	Asymmetry  float64 // mean cosine of the angle of scattering
 	Ground     float64 // share that bed or bottom gives back
 	Stone      float64 // share that stones and wood give back
+	Leaf       float64 // share of what they meet that leaves scatter
 }
 
 // WaterOf takes the optics from a plan. Where it states none the water is that of a settled planted tank: it weakens light by absorption alone,
 // which stands for the little that it scatters too.
 func WaterOf(p *plan.Plan) Water {
 	if o := p.Optics; o != nil {
-		return Water{float64(o.Absorption), float64(o.Scattering), o.Asymmetry, o.GroundShare, o.GroundShare}
+		return Water{float64(o.Absorption), float64(o.Scattering), o.Asymmetry, o.GroundShare, o.GroundShare, LeafScattering}
 	}
-	return Water{Absorption: Kd(usualColour, 0), Ground: usualGround, Stone: usualStone}
+	return Water{Absorption: Kd(usualColour, 0), Ground: usualGround, Stone: usualStone, Leaf: LeafScattering}
 }
 
 // Over puts the water into the solver's settings.
 func (w Water) Over(opt Options) Options {
-	opt.Scattering, opt.Asymmetry, opt.Ground, opt.Stone = w.Scattering, w.Asymmetry, w.Ground, w.Stone
+	opt.Scattering, opt.Asymmetry, opt.Ground, opt.Stone, opt.Leaf = w.Scattering, w.Asymmetry, w.Ground, w.Stone, w.Leaf
 	return opt
 }
 
