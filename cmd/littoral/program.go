@@ -39,6 +39,9 @@ type commands struct {
 	Light    lightCommand    `cmd:"" help:"Map the light of the lamps on the bed or at a depth, and say where it goes."`
 	Views    viewsCommand    `cmd:"" help:"Draw the tank from any side at any date, and write it as a 3D model."`
 	Reckon   reckonCommand   `cmd:"" passthrough:"" help:"Answer one question without a plan: CO2, salts, doses, ammonia, heat and more."`
+	Tap      tapCommand      `cmd:"" help:"Read an analysis of tap water and say whether it can be right."`
+	Recipe   recipeCommand   `cmd:"" help:"Find the pure water and salts that make a wanted change water."`
+	Stock    stockCommand    `cmd:"" help:"Part doses of salts into stock solutions that stay clear."`
 	Catalog  catalogCommand  `cmd:"" help:"Search the catalogue of plants, animals, materials, salts, lamps and bottles."`
 	Serve    serveCommand    `cmd:"" help:"Serve the shelf of tanks to the browser."`
 	OpenAPI  openapiCommand  `cmd:"" name:"openapi" help:"Print the description of the HTTP API (OpenAPI 3.1)."`

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -117,7 +116,7 @@ func (p Program) reckonTopic(ctx context.Context, t reckon.Topic, args []string)
 	}
 	var salts []reckon.Weighed
 	if t.Salts {
-		if salts, err = readSalts(get("Salts").Interface().([]string)); err != nil {
+		if salts, err = readSalts("reckon salts", get("Salts").Interface().([]string)); err != nil {
 			return err
 		}
 	}
@@ -164,20 +163,20 @@ func columnList(t reckon.Topic) string {
 	return strings.Join(names, ", ")
 }
 
-// readSalts reads "KNO3=5 g" and "KNO3=5".
-func readSalts(texts []string) ([]reckon.Weighed, error) {
+// readSalts reads "KNO3=5 g" and "KNO3=5"; where names the command or flag in errors.
+func readSalts(where string, texts []string) ([]reckon.Weighed, error) {
 	var salts []reckon.Weighed
 	for _, text := range texts {
 		name, amount, ok := strings.Cut(text, "=")
 		if !ok {
-			return nil, fmt.Errorf("reckon salts: %q is no salt with its grams; write KNO3=5", text)
+			return nil, fmt.Errorf("%s: %q is no salt with its grams; write KNO3=5", where, text)
 		}
 		grams, err := reckon.Grams(amount)
 		if err != nil {
-			return nil, fmt.Errorf("reckon salts: %s: %w", name, err)
+			return nil, fmt.Errorf("%s: %s: %w", where, name, err)
 		}
 		if _, ok := water.LookSalt(name); !ok {
-			return nil, fmt.Errorf("reckon salts: salt %q is not known; write a formula such as CaSO4·2H2O, the catalogue lists them: littoral catalog --kind salt", name)
+			return nil, fmt.Errorf("%s: salt %q is not known; write a formula such as CaSO4·2H2O, the catalogue lists them: littoral catalog --kind salt", where, name)
 		}
 		salts = append(salts, reckon.Weighed{Salt: name, Grams: grams})
 	}
@@ -224,10 +223,7 @@ func (p Program) reckonJSON(t reckon.Topic, in []float64, salts []reckon.Weighed
 	for _, s := range salts {
 		given[s.Salt] = s.Grams
 	}
-	enc := json.NewEncoder(p.Out)
-	enc.SetEscapeHTML(false)
-	enc.SetIndent("", "  ")
-	return enc.Encode(struct {
+	return p.json(struct {
 		Topic   string             `json:"topic"`
 		Given   map[string]float64 `json:"given"`
 		Answer  map[string]float64 `json:"answer"`

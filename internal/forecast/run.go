@@ -356,19 +356,31 @@ func (b *built) begin(t tuning, seed uint64, solver *light.Solver) (*run, error)
 	return r, nil
 }
 
+// tapAnalysis is the plan's tap as an analysis.
+func tapAnalysis(p *plan.Plan) water.Analysis {
+	tap := p.Water.Tap
+	a := water.Analysis{
+		T: float64(tap.Temperature), Alk: float64(tap.Alkalinity), Hard: float64(tap.Hardness),
+		PH: tap.PH, NO3: float64(tap.Nitrate), NH4: float64(tap.Ammonium), PO4: float64(tap.Phosphate),
+		K: float64(tap.Potassium), Na: float64(tap.Sodium), Cl: float64(tap.Chloride),
+		SO4: float64(tap.Sulphate), Fe: float64(tap.Iron),
+	}
+	if ca, mg := float64(tap.Calcium), float64(tap.Magnesium); ca > 0 && mg > 0 {
+		a.CaMg = ca / 40.078 / (mg / 24.305) // molar masses, IUPAC 2021 abridged
+	}
+	return a
+}
+
+// TapWater returns the plan's tap water, balanced in charge, as it leaves the tap.
+func TapWater(p *plan.Plan) water.Composition {
+	c, _ := tapAnalysis(p).Composition()
+	return c
+}
+
 // fill sets up the water body as the plan starts it.
 func (r *run) fill() error {
 	p := r.p
-	analysis := water.Analysis{
-		T: float64(p.Water.Tap.Temperature), Alk: float64(p.Water.Tap.Alkalinity), Hard: float64(p.Water.Tap.Hardness),
-		PH: p.Water.Tap.PH, NO3: float64(p.Water.Tap.Nitrate), NH4: float64(p.Water.Tap.Ammonium), PO4: float64(p.Water.Tap.Phosphate),
-		K: float64(p.Water.Tap.Potassium), Na: float64(p.Water.Tap.Sodium), Cl: float64(p.Water.Tap.Chloride),
-		SO4: float64(p.Water.Tap.Sulphate), Fe: float64(p.Water.Tap.Iron),
-	}
-	if ca, mg := float64(p.Water.Tap.Calcium), float64(p.Water.Tap.Magnesium); ca > 0 && mg > 0 {
-		analysis.CaMg = ca / 40.078 / (mg / 24.305) // molar masses, IUPAC 2021 abridged
-	}
-	src := water.Source{Tap: analysis, Pure: float64(p.Water.Mix.Pure)}
+	src := water.Source{Tap: tapAnalysis(p), Pure: float64(p.Water.Mix.Pure)}
 	for _, s := range p.Water.Salts {
 		src.Salts = append(src.Salts, water.Dosage{Salt: s.Salt, MgL: float64(s.Dose)})
 	}

@@ -27,6 +27,8 @@ var floors = map[string]int{
 	"littoral/internal/growth":             4,
 	"littoral/internal/forecast":           5,
 	"littoral/internal/reckon":             5,
+	"littoral/internal/recipe":             5,
+	"littoral/internal/tapsheet":           5,
 	"littoral/internal/findings":           6,
 	"littoral/internal/picture":            7,
 	"littoral/internal/scene":              7,

@@ -27,9 +27,10 @@ const (
 
 // Molar masses that other rooms need, g/mol.
 const (
-	MolCa  = molCa
-	MolMg  = molMg
-	MolCO2 = molCO2
+	MolCa   = molCa
+	MolMg   = molMg
+	MolCO2  = molCO2
+	MolHCO3 = molHCO3
 )
 
 // within returns x held to [lo, hi]; NaN becomes lo, so that a broken number never travels on.
