@@ -3,12 +3,14 @@ package forecast
 import (
 	"bytes"
 	"context"
+	"encoding/json"
 	"fmt"
 	"littoral/internal/check"
 	"littoral/internal/plan"
 	"math"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 )
@@ -186,5 +188,29 @@ of ratios, or of differences where it is said. "Practice" is common practice of 
 	}
 	if !bytes.Equal(have, b.Bytes()) {
 		t.Error("docs/uncertainty.md is not what the engine draws from; run the test with UPDATE_GOLDEN=1")
+	}
+}
+
+// A forecast is the same to the last byte on any number of processors.
+func TestForecastIsTheSameAtAnyProcessorCount(t *testing.T) {
+	p := demoPlan(t, "assay-hall")
+	on := func(procs int) []byte {
+		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(procs))
+		f, err := Run(context.Background(), p, Options{Days: 100})
+		if err != nil {
+			t.Fatal(err)
+		}
+		f.Plan, f.Model, f.Columns = nil, nil, nil
+		text, err := json.Marshal(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return text
+	}
+	one := on(1)
+	for _, procs := range []int{2, 8} {
+		if !bytes.Equal(on(procs), one) {
+			t.Errorf("%d processors give another forecast than one", procs)
+		}
 	}
 }

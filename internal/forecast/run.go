@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"littoral/internal/algae"
+	"littoral/internal/crew"
 	"littoral/internal/geometry"
 	"littoral/internal/growth"
 	"littoral/internal/light"
@@ -270,9 +271,11 @@ type built struct {
 	solver *light.Solver
 
 	openRight, openBack []float64 // share of the faces between columns that no hardscape closes
+
+	workers int
 }
 
-// build builds the tank and lays the schedule; workers are those of the light solver, 0 = one for each processor.
+// build builds the tank and lays the schedule; workers are those of one forecast, 0 = one for each processor.
 func build(p *plan.Plan, opt Options, workers int) (*built, error) {
 	if opt.Days <= 0 {
 		opt.Days = ThreeYears
@@ -291,7 +294,7 @@ func build(p *plan.Plan, opt Options, workers int) (*built, error) {
 			cell *= math.Cbrt(n / mostVoxels)
 		}
 	}
-	b := &built{p: p, opt: opt, model: model, voxels: model.Voxels(cell), cols: model.Columns(columnM), jobs: schedule(p, opt.Days+1)}
+	b := &built{p: p, opt: opt, model: model, voxels: model.Voxels(cell), cols: model.Columns(columnM), jobs: schedule(p, opt.Days+1), workers: crew.Size(workers)}
 	b.openRight, b.openBack = model.Open(b.cols, soil.Moving)
 	sources, err := light.Sources(p, model.Tank)
 	if err != nil {
@@ -299,7 +302,7 @@ func build(p *plan.Plan, opt Options, workers int) (*built, error) {
 	}
 	optics := light.WaterOf(p)
 	optics.Scattering = 0 // the clearness of the water is the forecast's own
-	b.solver = light.NewSolver(sources, b.voxels, model.Tank, optics.Over(light.Options{Workers: workers, Ripples: p.Tank.Ripples}))
+	b.solver = light.NewSolver(sources, b.voxels, model.Tank, optics.Over(light.Options{Workers: b.workers, Ripples: p.Tank.Ripples}))
 	return b, nil
 }
 
@@ -346,6 +349,10 @@ func (b *built) begin(t tuning, seed uint64, solver *light.Solver) (*run, error)
 		bare.Plants = nil
 		r.waiting = r.stand
 		r.stand = growth.NewWith(&bare, r.model, r.voxels, r.cols, seed, t.growth, t.physiology)
+	}
+	r.stand.Workers(b.workers)
+	if r.waiting != nil {
+		r.waiting.Workers(b.workers)
 	}
 	r.beginAlgae()
 	r.ledger.start = r.holds()

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"littoral/internal/catalog"
+	"littoral/internal/crew"
 	"littoral/internal/mesh"
 	"littoral/internal/plan"
 	"math"
@@ -68,7 +69,7 @@ func Build(p *plan.Plan, opt Options) (*Model, error) {
 			return nil, err
 		}
 	}
-	parallel(n, func(i int) {
+	crew.Do(0, n, func(i int) {
 		m.Solids[i], said[i], failed[i] = m.stand(&p.Hardscape[i], i, opt.Seed)
 	})
 	for i := range n {
@@ -335,7 +336,7 @@ func (m *Model) measure(bed, stuff []*catalog.Material, stand, equipment float64
 	f.MinClearance = apart
 	parts := make([]shares, len(m.Solids))
 	gaps := make([]float64, len(m.Solids))
-	parallel(len(m.Solids), func(i int) {
+	crew.Do(0, len(m.Solids), func(i int) {
 		parts[i] = m.share(i, linesAcross)
 		gaps[i] = m.clearance(&m.Solids[i])
 	})

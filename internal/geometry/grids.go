@@ -1,6 +1,9 @@
 package geometry
 
-import "math"
+import (
+	"littoral/internal/crew"
+	"math"
+)
 
 // Voxels cuts the tank up to the water level into cubes of the given edge in m. A cube is solid when its centre lies in the bed or
 // in a piece of hardscape, or outside the glass. The grid begins at the origin and reaches past the right, back and top
@@ -20,7 +23,7 @@ func (m *Model) Voxels(cell float64) *Voxels {
 	cells := raster{dx: cell, dy: cell, nx: v.NX, ny: v.NY}
 	// layer is the first whose centre lies above z.
 	layer := func(z float64) int { return int(max(0, min(float64(v.NZ), math.Floor(z/cell+0.5)))) }
-	parallel(v.NY, func(iy int) {
+	crew.Do(0, v.NY, func(iy int) {
 		for ix := range v.NX {
 			x, y := cells.centre(ix, iy)
 			top := v.NZ
@@ -34,7 +37,7 @@ func (m *Model) Voxels(cell float64) *Voxels {
 		}
 	})
 	subs, traces, at := make([]raster, len(m.Solids)), make([]*trace, len(m.Solids)), make([][2]int, len(m.Solids))
-	parallel(len(m.Solids), func(i int) {
+	crew.Do(0, len(m.Solids), func(i int) {
 		subs[i], at[i][0], at[i][1] = cells.over(&m.Solids[i])
 		traces[i] = traced(m.Solids[i].Body, subs[i])
 	})
@@ -80,7 +83,7 @@ func (m *Model) Columns(cell float64) *Columns {
 	sub := raster{dx: cell / float64(fine), dy: cell / float64(fine), nx: c.NX * fine, ny: c.NY * fine}
 	hidden := m.standing(sub)
 	inside := sub.cover(t.Footprint)
-	parallel(c.NY, func(cy int) {
+	crew.Do(0, c.NY, func(cy int) {
 		tops := make([]float64, len(g.tops))
 		for cx := range c.NX {
 			k := cy*c.NX + cx

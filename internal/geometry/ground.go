@@ -2,6 +2,7 @@ package geometry
 
 import (
 	"fmt"
+	"littoral/internal/crew"
 	"littoral/internal/plan"
 	"math"
 )
@@ -55,7 +56,7 @@ func newGround(t *Tank, p *plan.Substrate) (*Ground, []string, error) {
 			if err != nil {
 				return nil, nil, fmt.Errorf("substrate layer %d (%s): %w", i+1, l.Material, err)
 			}
-			parallel(g.NY, func(iy int) {
+			crew.Do(0, g.NY, func(iy int) {
 				for ix := range g.NX {
 					top[iy*g.NX+ix] = s.at(float64(ix)*g.DX, float64(iy)*g.DY)
 				}
@@ -217,7 +218,7 @@ func (g *Ground) Slope(x, y float64) float64 {
 // integrate sums f over the footprint; f is given the place and its lattice position.
 func (g *Ground) integrate(f func(node int, fx, fy float64) float64) float64 {
 	rows := make([]float64, g.NY-1)
-	parallel(g.NY-1, func(iy int) {
+	crew.Do(0, g.NY-1, func(iy int) {
 		for ix := range g.NX - 1 {
 			c := g.covered[iy*(g.NX-1)+ix]
 			if c.area == 0 {

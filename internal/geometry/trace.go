@@ -3,9 +3,7 @@ package geometry
 import (
 	"littoral/internal/mesh"
 	"math"
-	"runtime"
 	"slices"
-	"sync"
 )
 
 // span is a stretch of a vertical line inside a body, m.
@@ -189,24 +187,4 @@ func within(spans []span, lo, hi float64) float64 {
 		sum += max(0, min(s.hi, hi)-max(s.lo, lo))
 	}
 	return sum
-}
-
-// parallel calls work for 0 to n−1, each once, on all cores. Work must only write what belongs to its number.
-func parallel(n int, work func(i int)) {
-	cores := min(n, runtime.GOMAXPROCS(0))
-	if cores <= 1 {
-		for i := range n {
-			work(i)
-		}
-		return
-	}
-	var wg sync.WaitGroup
-	for c := range cores {
-		wg.Go(func() {
-			for i := c; i < n; i += cores {
-				work(i)
-			}
-		})
-	}
-	wg.Wait()
 }

@@ -181,10 +181,10 @@ func (s *Stand) bear(i int, at spot, day int, g float64) {
 		s.join(&q, at)
 		return
 	}
-	s.shape(p)
+	s.shape(&s.desks[0], p)
 	s.plants = append(s.plants, q)
 	d := &s.plants[len(s.plants)-1]
-	s.shape(d)
+	s.shape(&s.desks[0], d)
 	for _, b := range d.beds {
 		s.taken[b.i] += b.w * d.ground()
 	}
@@ -212,5 +212,5 @@ func (s *Stand) join(q *plant, at spot) {
 	o.leaves += q.leaves
 	o.patch += q.patch
 	o.count++
-	s.shape(o)
+	s.shape(&s.desks[0], o)
 }

@@ -92,13 +92,14 @@ func (s *Stand) jostle() {
 func (s *Stand) SetLight(ppfd []float64) {
 	copy(s.ppfd, ppfd)
 	s.lit = true
-	s.litArea = 0
-	for i := range s.plants {
-		p := &s.plants[i]
-		s.sample(p)
-		p.litArea, p.litH, p.litS = p.area, p.h, p.spread
-		s.litArea += p.area
-	}
+	s.blocks(func(_ *desk, _ *tally, lo, hi int) {
+		for i := lo; i < hi; i++ {
+			p := &s.plants[i]
+			s.sample(p)
+			p.litArea, p.litH, p.litS = p.area, p.h, p.spread
+		}
+	})
+	s.litArea = s.LeafArea()
 	s.shaders()
 }
 
@@ -231,31 +232,38 @@ func (s *Stand) shaders() {
 			d.heads[c.i] = int32(len(d.leaves) - 1)
 		}
 	}
-	d.by = grow(d.by, len(s.names))
-	for i := range s.plants {
-		p := &s.plants[i]
-		p.shader = -1
-		clear(d.by)
-		cx, cy := min(max(int(p.x/v.Cell), 0), v.NX-1), min(max(int(p.y/v.Cell), 0), v.NY-1)
-		reach := min(int(p.spread/2/v.Cell), 1)
-		mid := p.z + 0.6*p.h // the share of others' leaves above this height counts
-		n := 0
-		for iy := max(cy-reach, 0); iy <= min(cy+reach, v.NY-1); iy++ {
-			for ix := max(cx-reach, 0); ix <= min(cx+reach, v.NX-1); ix++ {
-				n++
-				for h := d.heads[iy*v.NX+ix]; h >= 0; h = d.leaves[h].next {
-					l := &d.leaves[h]
-					if l.planting != p.pi && l.top > mid {
-						d.by[l.planting] += l.tau * min((l.top-mid)/max(l.top-l.low, 0.01), 1)
-					}
+	s.blocks(func(hand *desk, _ *tally, lo, hi int) {
+		hand.by = grow(hand.by, len(s.names))
+		for i := lo; i < hi; i++ {
+			s.shader(hand, &s.plants[i])
+		}
+	})
+}
+
+// shader finds the planting that takes most of a plant's light, from the leaves that shaders has listed by column.
+func (s *Stand) shader(hand *desk, p *plant) {
+	d, v := &s.day, s.vox
+	p.shader = -1
+	clear(hand.by)
+	cx, cy := min(max(int(p.x/v.Cell), 0), v.NX-1), min(max(int(p.y/v.Cell), 0), v.NY-1)
+	reach := min(int(p.spread/2/v.Cell), 1)
+	mid := p.z + 0.6*p.h // the share of others' leaves above this height counts
+	n := 0
+	for iy := max(cy-reach, 0); iy <= min(cy+reach, v.NY-1); iy++ {
+		for ix := max(cx-reach, 0); ix <= min(cx+reach, v.NX-1); ix++ {
+			n++
+			for h := d.heads[iy*v.NX+ix]; h >= 0; h = d.leaves[h].next {
+				l := &d.leaves[h]
+				if l.planting != p.pi && l.top > mid {
+					hand.by[l.planting] += l.tau * min((l.top-mid)/max(l.top-l.low, 0.01), 1)
 				}
 			}
 		}
-		best := 0.05 * float64(max(n, 1)) // less than a twentieth of an optical depth is no shade to speak of
-		for k, tau := range d.by {
-			if tau > best {
-				best, p.shader = tau, int32(k)
-			}
+	}
+	best := 0.05 * float64(max(n, 1)) // less than a twentieth of an optical depth is no shade to speak of
+	for k, tau := range hand.by {
+		if tau > best {
+			best, p.shader = tau, int32(k)
 		}
 	}
 }

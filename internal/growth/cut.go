@@ -60,7 +60,7 @@ func (s *Stand) Trim(day int, species string, toHeightM, share float64) Cut {
 			continue
 		}
 		s.trim(p, &c, toHeightM, share, cover)
-		s.shape(p)
+		s.shape(&s.desks[0], p)
 	}
 	s.stake()
 	return c
@@ -237,7 +237,7 @@ func (s *Stand) ReplantTops(day int, species string, top float64) Cut {
 		p.base, p.length, p.cutAt, p.bare = p.stems, top, 0, 0
 		p.settle, p.settled = day, false
 		p.builtH = -1
-		s.shape(p)
+		s.shape(&s.desks[0], p)
 	}
 	s.stake()
 	return c
@@ -283,7 +283,7 @@ func (s *Stand) OuterLeaves(day int, species string, share float64) Cut {
 				c.take(p, p.shoot*clamp(share, 0, 0.25))
 				p.plantlets = 0
 				c.Minutes += minutesRosette
-				s.shape(p)
+				s.shape(&s.desks[0], p)
 			}
 		}
 	}

@@ -77,28 +77,21 @@ type dayState struct {
 	result Result
 	stamp  int
 	pieces []LightPiece
-	seen   []int
 	pore   []Pore
 	ask    [][4]float64
 	got    [][4]float64
-	air    float64 // g/day
-	class  [2]float64
-	carbon [2]float64 // share of each class's demand that was met yesterday; 0 before the first day
-	waterA [4]float64
+	carbon [2]float64     // share of each class's demand that was met yesterday; 0 before the first day
 	fallen []ColumnMatter // by column + 1
 	touch  []bool
 
-	disc   []share
-	at     []int32
 	heads  []int32
 	leaves []leafColumn
-	by     []float64
 	over   []float64
 }
 
 func newDayState(cols int) dayState {
 	return dayState{
-		seen: make([]int, cols), pore: make([]Pore, cols), ask: make([][4]float64, cols), got: make([][4]float64, cols),
+		pore: make([]Pore, cols), ask: make([][4]float64, cols), got: make([][4]float64, cols),
 		fallen: make([]ColumnMatter, cols+1), touch: make([]bool, cols+1),
 	}
 }

@@ -113,82 +113,109 @@ func (s *Stand) Demand(e DayEnv) *Demand {
 	s.setPieces(e.Light)
 	dem := &d.demand
 	*dem = Demand{Root: dem.Root[:0]}
-	clear(d.ask)
-	d.air, d.class, d.waterA = 0, [2]float64{}, [4]float64{}
 	float := 0.0
 	for i := range s.plants {
-		if s.plants[i].t.form == catalog.Floating {
+		t := s.plants[i].t
+		if t.form == catalog.Floating {
 			float += s.plants[i].area
 		}
-	}
-	if a := s.surface(); a > 0 {
-		float /= a
-	}
-	q := q10(2, e.TempC)
-	for i := range s.plants {
-		p := &s.plants[i]
-		t := p.t
-		if p.stale {
-			s.sumLight(p)
-		}
-		m := p.shoot + p.root
-		lim := Limits{CO2: 1, Light: -math.Expm1(-p.sum / s.params.Daylength)}
 		if t.today != d.stamp {
 			t.today = d.stamp
 			t.warm, t.water = climate(t, &e)
 			t.leafN = uptake(e.WaterN, vmN, t.qn[1]-t.qn[0], halfN)
 			t.leafP = uptake(e.WaterP, vmP, t.qp[1]-t.qp[0], halfP)
 		}
-		lim.Temp, lim.Water = t.warm, t.water
-		lim.Space, lim.Room = s.space(p, float)
-		lim.N = droop(p.n/m/1000, t.qn[0], t.qn[1])
-		lim.P = droop(p.p/m/1000, t.qp[0], t.qp[1])
-		lim.K = droop(p.k/m/1000, t.qk[0], t.qk[1])
-		lim.Fe = droop(p.fe/m/1000, feMin, feMax)
-		// Freshly set plants root first; leaves made in air do little more than half as well under water.
-		var fit float64
-		switch {
-		case p.dry(e.Day):
-			fit = 0.7
-		case !p.settled:
-			x := clamp(float64(e.Day-p.settle)/12, 0, 1)
-			fit = (0.4 + 0.6*x*x*(3-2*x)) * (1 - 0.4*p.em/p.shoot)
-		default:
-			fit = 1 - 0.4*p.em/p.shoot
-		}
-		lim.Settle = fit
-		p.lim = lim
-		p.gross = min(t.most*p.shoot*-math.Expm1(-p.sum/s.params.Daylength), quantum*s.photons(p)/carbonPerGram) * lim.Temp * lim.Water * lim.Space * lim.Room * fit * min(lim.N, lim.P, lim.K, lim.Fe)
-		p.fit = s.carbonFit(t, lim.Light)
-		p.gross *= p.fit
-		p.breath = min(t.resp*s.burn(p)*q, 0.5) * m
-		if p.resting {
-			p.gross = 0
-		}
-		// A plant that grows at a steady relative rate x grows by e^x − 1 over a whole day.
-		if x := (p.gross - p.breath) / m; math.Abs(x) > 1e-6 {
-			f := math.Expm1(x) / x
-			p.gross *= f
-			p.breath *= f
-		}
-		if t.class == airClass {
-			d.air += p.gross
-			dem.AirR += p.breath * carbonPerGram
-		} else {
-			d.class[t.class] += p.gross
-			dem.RespC += p.breath * carbonPerGram
-		}
-		s.ask(p, &e, m)
 	}
-	dem.GrossC = [2]float64{d.class[0] * carbonPerGram, d.class[1] * carbonPerGram}
-	dem.AirC = d.air * carbonPerGram
-	dem.Water = Matter{N: d.waterA[0], P: d.waterA[1], K: d.waterA[2], Fe: d.waterA[3]}
+	if a := s.surface(); a > 0 {
+		float /= a
+	}
+	if e.Soil != nil {
+		for i := range d.pore {
+			d.pore[i] = e.Soil(i)
+		}
+	}
+	q := q10(2, e.TempC)
+	s.blocks(func(_ *desk, w *tally, lo, hi int) {
+		w.air, w.class, w.airR, w.respC, w.waterA = 0, [2]float64{}, 0, 0, [4]float64{}
+		for i := lo; i < hi; i++ {
+			s.wish(w, &s.plants[i], &e, float, q)
+		}
+	})
+	var sum tally
+	for i := range s.inBlocks() {
+		w := &s.tallies[i]
+		sum.air += w.air
+		sum.airR += w.airR
+		sum.respC += w.respC
+		for k, x := range w.class {
+			sum.class[k] += x
+		}
+		for k, x := range w.waterA {
+			sum.waterA[k] += x
+		}
+	}
+	s.askBed()
+	dem.GrossC = [2]float64{sum.class[0] * carbonPerGram, sum.class[1] * carbonPerGram}
+	dem.AirC = sum.air * carbonPerGram
+	dem.AirR, dem.RespC = sum.airR, sum.respC
+	dem.Water = Matter{N: sum.waterA[0], P: sum.waterA[1], K: sum.waterA[2], Fe: sum.waterA[3]}
 	for c := range d.ask {
 		if a := d.ask[c]; a != [4]float64{} {
 			dem.Root = append(dem.Root, RootAsk{c, a[0], a[1], a[2], a[3]})
 		}
 	}
 	return dem
+}
+
+// wish works out what one plant asks for; afloat is the share of the surface under leaves of floating plants, q the factor of temperature
+// on respiration.
+func (s *Stand) wish(w *tally, p *plant, e *DayEnv, afloat, q float64) {
+	t := p.t
+	if p.stale {
+		s.sumLight(p)
+	}
+	m := p.shoot + p.root
+	lim := Limits{CO2: 1, Light: -math.Expm1(-p.sum / s.params.Daylength)}
+	lim.Temp, lim.Water = t.warm, t.water
+	lim.Space, lim.Room = s.space(p, afloat)
+	lim.N = droop(p.n/m/1000, t.qn[0], t.qn[1])
+	lim.P = droop(p.p/m/1000, t.qp[0], t.qp[1])
+	lim.K = droop(p.k/m/1000, t.qk[0], t.qk[1])
+	lim.Fe = droop(p.fe/m/1000, feMin, feMax)
+	// Freshly set plants root first; leaves made in air do little more than half as well under water.
+	var fit float64
+	switch {
+	case p.dry(e.Day):
+		fit = 0.7
+	case !p.settled:
+		x := clamp(float64(e.Day-p.settle)/12, 0, 1)
+		fit = (0.4 + 0.6*x*x*(3-2*x)) * (1 - 0.4*p.em/p.shoot)
+	default:
+		fit = 1 - 0.4*p.em/p.shoot
+	}
+	lim.Settle = fit
+	p.lim = lim
+	p.gross = min(t.most*p.shoot*-math.Expm1(-p.sum/s.params.Daylength), quantum*s.photons(p)/carbonPerGram) * lim.Temp * lim.Water * lim.Space * lim.Room * fit * min(lim.N, lim.P, lim.K, lim.Fe)
+	p.fit = s.carbonFit(t, lim.Light)
+	p.gross *= p.fit
+	p.breath = min(t.resp*s.burn(p)*q, 0.5) * m
+	if p.resting {
+		p.gross = 0
+	}
+	// A plant that grows at a steady relative rate x grows by e^x − 1 over a whole day.
+	if x := (p.gross - p.breath) / m; math.Abs(x) > 1e-6 {
+		f := math.Expm1(x) / x
+		p.gross *= f
+		p.breath *= f
+	}
+	if t.class == airClass {
+		w.air += p.gross
+		w.airR += p.breath * carbonPerGram
+	} else {
+		w.class[t.class] += p.gross
+		w.respC += p.breath * carbonPerGram
+	}
+	s.ask(w, p, e, m)
 }
 
 // dry tells that a plant grows in moist air over a bed that is not flooded yet, as in a dry start: it is planted for a day that is
@@ -248,7 +275,7 @@ func (s *Stand) surface() float64 {
 
 // ask adds a plant's nutrient needs of the day to the water's and the columns' asks. The need is the room left in its quota, with
 // today's growth; roots and leaves share it by the species and by where the nutrient is.
-func (s *Stand) ask(p *plant, e *DayEnv, m float64) {
+func (s *Stand) ask(w *tally, p *plant, e *DayEnv, m float64) {
 	if p.resting {
 		p.needR, p.needW, p.norm = [4]float64{}, [4]float64{}, [4]float64{}
 		return
@@ -262,10 +289,6 @@ func (s *Stand) ask(p *plant, e *DayEnv, m float64) {
 	var mean Pore
 	if p.col >= 0 && e.Soil != nil {
 		for _, b := range p.beds {
-			if d.seen[b.i] != d.stamp {
-				d.seen[b.i] = d.stamp
-				d.pore[b.i] = e.Soil(int(b.i))
-			}
 			o := &d.pore[b.i]
 			mean.NConc += b.w * o.NConc
 			mean.PConc += b.w * o.PConc
@@ -305,8 +328,20 @@ func (s *Stand) ask(p *plant, e *DayEnv, m float64) {
 		roomFe * fromRoot[3] * dailyFe,
 	}
 	for k := range 4 {
-		d.waterA[k] += p.needW[k]
+		w.waterA[k] += p.needW[k]
 	}
+}
+
+// askBed adds up what all plants ask of each root column.
+func (s *Stand) askBed() {
+	d := &s.day
+	clear(d.ask)
+	for i := range s.plants {
+		d.askFor(&s.plants[i])
+	}
+}
+
+func (d *dayState) askFor(p *plant) {
 	for _, b := range p.beds {
 		o := &d.pore[b.i]
 		a := &d.ask[b.i]

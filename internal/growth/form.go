@@ -22,9 +22,11 @@ const thick = 0.35
 
 // refresh brings heights, footprints and ground taken up to date after plants came, went, grew or were cut.
 func (s *Stand) refresh() {
-	for i := range s.plants {
-		s.shape(&s.plants[i])
-	}
+	s.blocks(func(hand *desk, _ *tally, lo, hi int) {
+		for i := lo; i < hi; i++ {
+			s.shape(hand, &s.plants[i])
+		}
+	})
 	s.stake()
 }
 
@@ -49,7 +51,7 @@ func (s *Stand) depth(p *plant) float64 {
 //
 // A rosette's height and spread grow as its mass to the power allometry up to the species' largest; in dim light it is taller and
 // narrower, in bright light lower and wider.
-func (s *Stand) shape(p *plant) {
+func (s *Stand) shape(hand *desk, p *plant) {
 	t := p.t
 	p.area = t.sla * (p.shoot - thick*min(p.em, p.shoot))
 	depth := s.depth(p)
@@ -87,7 +89,7 @@ func (s *Stand) shape(p *plant) {
 	off := func(now, then float64) bool { return math.Abs(now-then) > max(s.vox.Cell/3, 0.05*now) }
 	if len(p.cells) == 0 || off(p.h, p.builtH) || off(p.spread, p.builtS) || off(extra, p.builtE) {
 		p.builtH, p.builtS, p.builtE = p.h, p.spread, extra
-		s.footprint(p, extra)
+		s.footprint(hand, p, extra)
 	}
 }
 
@@ -124,7 +126,7 @@ func (p *plant) weight(u float64) float64 {
 
 // footprint lays a plant's leaf area over the voxels: a disc as wide as its spread, from the crown up to its top, by the profile
 // of its form; what is longer than the water is deep lies along the surface in the top layer. Voxels of ground, stone and wood take none.
-func (s *Stand) footprint(p *plant, extra float64) {
+func (s *Stand) footprint(hand *desk, p *plant, extra float64) {
 	v := s.vox
 	p.cells, p.beds, p.layers = p.cells[:0], p.beds[:0], p.layers[:0]
 	p.stale = true
@@ -141,8 +143,7 @@ func (s *Stand) footprint(p *plant, extra float64) {
 	if extra > 0 {
 		along = extra / (extra + p.h)
 	}
-	d := &s.day
-	d.disc = s.disc(d.disc[:0], p, max(p.spread-extra, 0.5*p.spread, 0.004)/2)
+	hand.disc = s.disc(hand.disc[:0], p, max(p.spread-extra, 0.5*p.spread, 0.004)/2)
 	total := 0.0
 	for iz := iz0; iz <= iz1; iz++ {
 		lo, hi := max(float64(iz)*v.Cell, p.z), min(float64(iz+1)*v.Cell, p.z+p.h)
@@ -152,10 +153,10 @@ func (s *Stand) footprint(p *plant, extra float64) {
 		}
 		if iz == iz1 && along > 0 {
 			w += along
-			d.disc = s.disc(d.disc[:0], p, p.spread/2) // only the top lies along the surface
+			hand.disc = s.disc(hand.disc[:0], p, p.spread/2) // only the top lies along the surface
 		}
 		n0, sum := len(p.cells), 0.0
-		for _, c := range d.disc {
+		for _, c := range hand.disc {
 			if i := iz*plane + int(c.i); !v.Solid[i] {
 				p.cells = append(p.cells, share{int32(i), w * c.w})
 				sum += w * c.w
@@ -182,7 +183,7 @@ func (s *Stand) footprint(p *plant, extra float64) {
 	for i := range p.layers {
 		p.layers[i].w /= total
 	}
-	s.seenFromAbove(p)
+	s.seenFromAbove(hand, p)
 	s.rootDisc(p)
 	s.sample(p)
 }
@@ -210,11 +211,10 @@ func (s *Stand) disc(out []share, p *plant, r float64) []share {
 }
 
 // seenFromAbove sums a plant's leaf area over each column of voxels.
-func (s *Stand) seenFromAbove(p *plant) {
+func (s *Stand) seenFromAbove(hand *desk, p *plant) {
 	plane := s.vox.NX * s.vox.NY
-	d := &s.day
-	if len(d.at) != plane {
-		d.at = make([]int32, plane)
+	if len(hand.at) != plane {
+		hand.at = make([]int32, plane)
 	}
 	p.above = p.above[:0]
 	k := 0
@@ -222,16 +222,16 @@ func (s *Stand) seenFromAbove(p *plant) {
 		base := int32(int(p.cells[k].i) / plane * plane)
 		for _, c := range p.cells[k : k+l.n] {
 			col := c.i - base
-			if d.at[col] == 0 {
+			if hand.at[col] == 0 {
 				p.above = append(p.above, share{i: col})
-				d.at[col] = int32(len(p.above))
+				hand.at[col] = int32(len(p.above))
 			}
-			p.above[d.at[col]-1].w += c.w
+			p.above[hand.at[col]-1].w += c.w
 		}
 		k += l.n
 	}
 	for _, c := range p.above {
-		d.at[c.i] = 0
+		hand.at[c.i] = 0
 	}
 }
 

@@ -9,7 +9,7 @@ import (
 func (s *Stand) Grow(e DayEnv, got Taken) *Result {
 	d := &s.day
 	r := &d.result
-	*r = Result{Detritus: r.Detritus[:0], Born: r.Born[:0], Lost: r.Lost[:0], MeltBegun: r.MeltBegun[:0], MeltOver: r.MeltOver[:0], RestBegun: r.RestBegun[:0], RestOver: r.RestOver[:0], Lifted: r.Lifted[:0]}
+	*r = r.emptied()
 	in := s.ratios(got)
 	for k, c := range d.demand.GrossC {
 		if c > 0 {
@@ -22,14 +22,28 @@ func (s *Stand) Grow(e DayEnv, got Taken) *Result {
 		left = left.Add(m)
 	}
 	left.C = got.FixedC[0] + got.FixedC[1]
-	q := len(s.plants)
-	for i := range q {
-		s.live(&s.plants[i], &e, &in, &left)
+	plantings := len(s.names)
+	s.blocks(func(hand *desk, w *tally, lo, hi int) {
+		w.clear()
+		w.room(plantings)
+		for i := lo; i < hi; i++ {
+			p := &s.plants[i]
+			s.live(w, p, &e, &in)
+			if !p.spent() {
+				s.shape(hand, p)
+			}
+		}
+	})
+	for i := range s.inBlocks() {
+		w := &s.tallies[i]
+		r.add(&w.Result)
+		left = left.Add(w.left)
+		d.lands(w.fell)
 	}
 	// Rounding, and anything given that no plant asked for, goes back to the water.
 	r.ReleasedToWater = r.ReleasedToWater.Add(left)
 	s.bury()
-	s.refresh()
+	s.stake()
 	s.births(&e)
 	for c := range d.fallen {
 		if d.touch[c] {
@@ -76,7 +90,7 @@ func (s *Stand) ratios(got Taken) inflow {
 
 // drop lays g grams of a plant's dead matter down. keep is the share of its N, P and K that the plant draws back first; of the
 // rest a quarter of N and P and half of K and Fe dissolve at once (PCLake: 25 % of nutrients at once), the rest falls.
-func (s *Stand) drop(p *plant, g float64, keep [3]float64) {
+func (w *tally) drop(p *plant, g float64, keep [3]float64) {
 	if g <= 0 {
 		return
 	}
@@ -85,23 +99,18 @@ func (s *Stand) drop(p *plant, g float64, keep [3]float64) {
 	m.P *= 1 - keep[1]
 	m.K *= 1 - keep[2]
 	p.lose(m)
-	s.lay(p, g, m)
+	w.lay(p, g, m)
 }
 
-func (s *Stand) lay(p *plant, g float64, m Matter) {
-	d := &s.day
+func (w *tally) lay(p *plant, g float64, m Matter) {
 	now := Matter{N: 0.25 * m.N, P: 0.25 * m.P, K: 0.5 * m.K, Fe: 0.5 * m.Fe}
-	d.result.ReleasedToWater = d.result.ReleasedToWater.Add(now)
-	c := p.col + 1
-	d.touch[c] = true
-	d.fallen[c].DryG += g
-	d.fallen[c].Matter = d.fallen[c].Matter.Add(m.Add(now.Scale(-1)))
+	w.ReleasedToWater = w.ReleasedToWater.Add(now)
+	w.fell = append(w.fell, fallen{p.col + 1, g, m.Add(now.Scale(-1))})
 }
 
 // live is one day of one plant.
-func (s *Stand) live(p *plant, e *DayEnv, in *inflow, left *Matter) {
+func (s *Stand) live(w *tally, p *plant, e *DayEnv, in *inflow) {
 	d, t := &s.day, p.t
-	r := &d.result
 	before := p.shoot + p.root
 
 	// Uptake.
@@ -131,24 +140,24 @@ func (s *Stand) live(p *plant, e *DayEnv, in *inflow, left *Matter) {
 		p.lim.CO2 = 1
 	}
 	if !p.resting {
-		s.hold(p)
+		w.hold(p)
 	}
 	fed := min(p.lim.N, p.lim.P)
 	want := min(t.roots*(1+0.8*(1-fed)), 0.7)
 	have := p.root / before
 	toRoot := clamp(want+3*(want-have), 0, min(2.5*want, 0.9))
 	if t.class == airClass {
-		r.FixedAirC += g * carbonPerGram
-		r.RespiredAirC += p.breath * carbonPerGram
+		w.FixedAirC += g * carbonPerGram
+		w.RespiredAirC += p.breath * carbonPerGram
 	} else {
-		r.RespiredC += p.breath * carbonPerGram
-		left.C -= g * carbonPerGram
+		w.RespiredC += p.breath * carbonPerGram
+		w.left.C -= g * carbonPerGram
 	}
-	left.N -= gain[0]
-	left.P -= gain[1]
-	left.K -= gain[2]
-	left.Fe -= gain[3]
-	r.GrowthG += g - p.breath
+	w.left.N -= gain[0]
+	w.left.P -= gain[1]
+	w.left.K -= gain[2]
+	w.left.Fe -= gain[3]
+	w.GrowthG += g - p.breath
 	burn := 1 - p.breath/before
 	p.shoot = p.shoot*burn + g*(1-toRoot)
 	p.root = p.root*burn + g*toRoot
@@ -176,17 +185,17 @@ func (s *Stand) live(p *plant, e *DayEnv, in *inflow, left *Matter) {
 	p.em -= p.em / max(p.shoot, 1e-12) * shed
 	old := p.shoot
 	back := [3]float64{0.5 * (1 - p.lim.N), 0.5 * (1 - p.lim.P), 0.5 * (1 - p.lim.K)}
-	s.drop(p, shed, back)
+	w.drop(p, shed, back)
 	p.shoot -= shed
 	dead := p.root * min(turnover(max(p.rgr, 0), 1.5*life), 0.3)
-	s.drop(p, dead, back)
+	w.drop(p, dead, back)
 	p.root -= dead
 	if p.dry(e.Day) {
 		p.em, p.emStart = p.shoot, p.shoot // all that grows before the flood are leaves made in air
 	}
-	melted := s.melt(p, e.Day)
-	s.rest(p, e.Day)
-	s.lift(p)
+	melted := s.melt(w, p, e.Day)
+	s.rest(w, p, e.Day)
+	s.lift(w, p)
 
 	// Quotas above their ceiling leak: a tenth of the excess a day.
 	m := p.shoot + p.root
@@ -195,7 +204,7 @@ func (s *Stand) live(p *plant, e *DayEnv, in *inflow, left *Matter) {
 		K: 0.1 * max(p.k-t.qk[1]*m*1000, 0), Fe: 0.1 * max(p.fe-feMax*m*1000, 0),
 	}
 	p.lose(leak)
-	r.ReleasedToWater = r.ReleasedToWater.Add(leak)
+	w.ReleasedToWater = w.ReleasedToWater.Add(leak)
 
 	p.net = m/before - 1
 	p.drift += (p.net - p.drift) / driftDays
@@ -236,19 +245,19 @@ func (s *Stand) count(p *plant, shoot, lost float64) {
 }
 
 // melt takes the nursery's leaves that do not stand the change, over the species' window, and turns the others.
-func (s *Stand) melt(p *plant, day int) float64 {
+func (s *Stand) melt(w *tally, p *plant, day int) float64 {
 	if p.em <= 0 {
 		return 0
 	}
-	t, r := p.t, &s.day.result
+	t := p.t
 	age := float64(day - p.settle)
 	lost := 0.0
 	if age >= t.meltFrom && age < t.meltTo {
 		if age == t.meltFrom && t.meltShare*p.emStart > 0.1*p.shoot {
-			r.MeltBegun = append(r.MeltBegun, s.change(p))
+			w.MeltBegun = append(w.MeltBegun, s.change(p))
 		}
 		lost = min(t.meltShare*p.emStart/(t.meltTo-t.meltFrom), p.em, 0.95*p.shoot)
-		s.drop(p, lost, [3]float64{})
+		w.drop(p, lost, [3]float64{})
 		p.shoot -= lost
 		p.em -= lost
 	}
@@ -257,7 +266,7 @@ func (s *Stand) melt(p *plant, day int) float64 {
 	}
 	if p.em < 0.05*p.emStart || p.em < 1e-9 {
 		if p.emStart > 0.25*t.pot*p.count { // little of a plant grown submersed has to change over
-			r.MeltOver = append(r.MeltOver, s.change(p))
+			w.MeltOver = append(w.MeltOver, s.change(p))
 		}
 		p.em, p.emStart = 0, 0
 	}
@@ -336,6 +345,7 @@ func (s *Stand) bury() {
 	if !dying {
 		return
 	}
+	var w tally
 	keep := s.plants[:0]
 	for i := range s.plants {
 		p := &s.plants[i]
@@ -344,8 +354,10 @@ func (s *Stand) bury() {
 			continue
 		}
 		r.Lost = append(r.Lost, s.change(p))
-		s.lay(p, p.shoot+p.root, p.matter())
+		w.lay(p, p.shoot+p.root, p.matter())
 	}
 	clear(s.plants[len(keep):])
 	s.plants = keep
+	r.ReleasedToWater = r.ReleasedToWater.Add(w.ReleasedToWater)
+	s.day.lands(w.fell)
 }

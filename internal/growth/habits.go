@@ -134,23 +134,22 @@ const (
 )
 
 // rest lets a bulb go to rest when its time has come, and wake.
-func (s *Stand) rest(p *plant, day int) {
+func (s *Stand) rest(w *tally, p *plant, day int) {
 	t := p.t
 	if t.rest <= 0 || p.dry(day) {
 		return
 	}
-	r := &s.day.result
 	if !p.resting {
 		// No two bulbs keep the same calendar: a fifth either way.
 		if age := float64(day - p.woke); age < t.active*(0.8+0.4*(0.5+s.vary*(draw(s.seed, p.key, p.woke, 9)-0.5))) {
 			return
 		}
 		p.resting, p.rests = true, day+drawDays+int(t.rest)
-		r.RestBegun = append(r.RestBegun, s.change(p))
+		w.RestBegun = append(w.RestBegun, s.change(p))
 	}
 	if day >= p.rests {
 		p.resting, p.woke = false, day
-		r.RestOver = append(r.RestOver, s.change(p))
+		w.RestOver = append(w.RestOver, s.change(p))
 		return
 	}
 	began := p.rests - drawDays - int(t.rest)
@@ -161,7 +160,7 @@ func (s *Stand) rest(p *plant, day int) {
 	f := gone / p.shoot
 	p.root += drawMass * gone
 	p.shoot -= drawMass * gone
-	s.drop(p, (1-drawMass)*gone, [3]float64{drawFood, drawFood, drawFood})
+	w.drop(p, (1-drawMass)*gone, [3]float64{drawFood, drawFood, drawFood})
 	p.shoot -= (1 - drawMass) * gone
 	p.leaves *= 1 - f
 	p.em *= 1 - f
@@ -185,7 +184,7 @@ const (
 )
 
 // lift loosens mats over a dark base and lets them go.
-func (s *Stand) lift(p *plant) {
+func (s *Stand) lift(w *tally, p *plant) {
 	t := p.t
 	if !t.mats || len(p.layers) == 0 {
 		return
@@ -208,8 +207,7 @@ func (s *Stand) lift(p *plant) {
 	p.shoot -= gone
 	p.em *= 1 - matLost
 	roots := matLost * p.root
-	s.drop(p, roots, [3]float64{})
+	w.drop(p, roots, [3]float64{})
 	p.root -= roots
-	r := &s.day.result
-	r.Lifted = append(r.Lifted, Mat{Change: s.change(p), FreshG: gone / t.dryFresh, DryG: gone, Matter: m, M2: p.patch})
+	w.Lifted = append(w.Lifted, Mat{Change: s.change(p), FreshG: gone / t.dryFresh, DryG: gone, Matter: m, M2: p.patch})
 }

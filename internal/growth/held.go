@@ -23,6 +23,16 @@ type heldBack struct {
 	loss [limitKinds]float64
 }
 
+func (h *heldBack) add(o *heldBack) {
+	if o.sp != nil {
+		h.sp = o.sp
+	}
+	h.mass += o.mass
+	for k, x := range o.loss {
+		h.loss[k] += x
+	}
+}
+
 // limitKinds is the number of fields of Limits.
 const limitKinds = 11
 
@@ -41,8 +51,8 @@ var limitNames = [limitKinds]string{"light", "CO2", "nitrogen", "phosphorus", "p
 const firstFood, lastFood = 2, 5
 
 // hold adds a plant's day to what its planting is held back by.
-func (s *Stand) hold(p *plant) {
-	h := &s.held[p.pi]
+func (w *tally) hold(p *plant) {
+	h := &w.held[p.pi]
 	h.sp = p.t.sp
 	h.mass += p.shoot
 	least := firstFood
@@ -64,8 +74,14 @@ func (s *Stand) hold(p *plant) {
 // living plant in the time are left out.
 func (s *Stand) Held() []Held {
 	var out []Held
-	for i := range s.held {
-		b := &s.held[i]
+	for i := range s.names {
+		var b heldBack
+		for k := range s.tallies {
+			if held := s.tallies[k].held; i < len(held) {
+				b.add(&held[i])
+				held[i] = heldBack{}
+			}
+		}
 		if b.mass <= 0 {
 			continue
 		}
@@ -83,7 +99,6 @@ func (s *Stand) Held() []Held {
 			}
 		}
 		out = append(out, h)
-		*b = heldBack{}
 	}
 	slices.SortFunc(out, func(a, b Held) int { return strings.Compare(a.Planting, b.Planting) })
 	return out

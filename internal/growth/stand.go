@@ -36,7 +36,6 @@ type Stand struct {
 	number map[string]int   // planting id to pots numbered so far
 	index  map[string]int32 // planting id to its place in names
 	names  []string
-	held   []heldBack // by planting, like names
 
 	// Light as last told, and the canopy that it was solved for.
 	ppfd, ext, cover []float64
@@ -48,7 +47,9 @@ type Stand struct {
 	// Ground taken per root column, m².
 	taken []float64
 
-	day dayState
+	day     dayState
+	tallies []tally // by block of plants
+	desks   []desk  // by goroutine
 }
 
 // plant is one individual, or several that are no longer told apart (count).
@@ -197,6 +198,7 @@ func newStand(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, c *geometry.C
 		ppfd: make([]float64, n), ext: make([]float64, n), cover: make([]float64, v.NX*v.NY),
 		taken: make([]float64, len(c.Area)),
 		day:   newDayState(len(c.Area)),
+		desks: make([]desk, 1),
 	}
 }
 
@@ -348,7 +350,6 @@ func (s *Stand) nameOf(planting string) int32 {
 		i = int32(len(s.names))
 		s.index[planting] = i
 		s.names = append(s.names, planting)
-		s.held = append(s.held, heldBack{})
 	}
 	return i
 }

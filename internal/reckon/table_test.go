@@ -5,13 +5,12 @@ import (
 	"context"
 	"encoding/csv"
 	"fmt"
+	"littoral/internal/check"
 	"math"
 	"os"
 	"strconv"
 	"strings"
 	"testing"
-
-	"littoral/internal/check"
 )
 
 func rows(t *testing.T, file string) []map[string]string {

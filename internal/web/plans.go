@@ -2,14 +2,13 @@ package web
 
 import (
 	"context"
+	"errors"
 	"littoral/internal/plan"
 	"littoral/internal/shelf"
 	"littoral/internal/store"
 	"net/http"
 	"slices"
 	"time"
-
-	"errors"
 
 	"github.com/danielgtaylor/huma/v2"
 )
