@@ -40,6 +40,8 @@ func Build(f *forecast.Forecast, found []findings.Finding, opts Options) ([]File
 		{"series.csv", seriesCSV(f)},
 		{"plants.csv", plantsCSV(t)},
 		{"plantings.csv", plantingsCSV(f)},
+		{"held.csv", heldCSV(f)},
+		{"rootzone.csv", rootZoneCSV(f)},
 		{"forecast.schema.json", Schema()},
 		{"forecast.json", data},
 		{"report.html", page},

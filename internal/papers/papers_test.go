@@ -67,7 +67,7 @@ func TestFolder(t *testing.T) {
 		names = append(names, n)
 	}
 	sort.Strings(names)
-	want := []string{"forecast.json", "forecast.schema.json", "plantings.csv", "plants.csv", "report.html", "series.csv"}
+	want := []string{"forecast.json", "forecast.schema.json", "held.csv", "plantings.csv", "plants.csv", "report.html", "rootzone.csv", "series.csv"}
 	if d := cmp.Diff(want, names); d != "" {
 		t.Error(d)
 	}
@@ -361,7 +361,7 @@ func TestHostileNames(t *testing.T) {
 		if err := json.Unmarshal(files["forecast.json"], &o); err != nil {
 			t.Errorf("%q breaks forecast.json: %v", hostile, err)
 		}
-		for _, n := range []string{"series.csv", "plants.csv", "plantings.csv"} {
+		for _, n := range []string{"series.csv", "plants.csv", "plantings.csv", "held.csv", "rootzone.csv"} {
 			if _, err := csv.NewReader(bytes.NewReader(files[n])).ReadAll(); err != nil {
 				t.Errorf("%q breaks %s: %v", hostile, n, err)
 			}

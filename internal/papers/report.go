@@ -85,6 +85,10 @@ type page struct {
 	LightRows                      [][]string
 	LightNote                      string
 	Charts                         []plate
+	Held                           plate
+	Reserve                        []plate
+	Due                            []dueRow
+	GroundSays                     string
 	Regime                         []week
 	Doses                          []dose
 	Pots, Later, Bed, Stone, Salts []lineItem
@@ -184,6 +188,7 @@ func (t *teller) page(opts Options) (*page, error) {
 
 	t.plates(p, key, scale, opts.Bands, svg)
 	t.charts(p, key, svg)
+	t.rootZone(p, key, scale, svg)
 	t.tables(p)
 	if opts.Bands != nil {
 		p.Sure = t.sure(opts.Bands, svg)

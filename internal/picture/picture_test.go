@@ -29,7 +29,13 @@ func all(f *forecast.Forecast, system unit.System) map[string]Drawing {
 		"plan":       Plan("plan", f, k, legend, marks, scale, system),
 		"ruler":      Timeline("ruler", f, sample.Bands(f), []Pin{{Number: 1, Day: 10, Grave: true, Href: "#a"}, {Number: 2, Day: 10}, {Number: 3, Day: 9999}}, 1000),
 		"bare ruler": Timeline("bare", f, nil, nil, 400),
+		"held":       HeldBack("held", f, k, 1000),
 		"empty":      Elevation("empty", f, k, nil, Front, scale, system),
+	}
+	for i := range f.Snapshots {
+		if s := &f.Snapshots[i]; len(s.Soil) > 0 && i%20 == 0 {
+			out[fmt.Sprint("reserve", i)] = Reserve("reserve", f, s, []Push{{.5, .3, 12, s.Day}}, scale, system)
+		}
 	}
 	for i := range f.LightMaps {
 		out[fmt.Sprint("light", i)] = LightMap("light", f, &f.LightMaps[i], scale, system)
@@ -529,5 +535,45 @@ func BenchmarkElevation(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		Elevation("e", f, k, Nearest(f, 1095), Front, scale, unit.Metric)
+	}
+}
+
+// Every cause that growth can name has a hatch of its own.
+func TestEveryCauseHasAHatch(t *testing.T) {
+	every := growth.Limits{Light: 1, CO2: 1, N: 1, P: 1, K: 1, Fe: 1, Temp: 1, Space: 1, Room: 1, Water: 1, Settle: 1}
+	drawn, marks := map[string]bool{}, map[string]bool{}
+	for _, h := range hatches {
+		drawn[h.cause] = true
+		if marks[h.marks] {
+			t.Errorf("the hatch of %s is that of another cause", h.word)
+		}
+		marks[h.marks] = true
+	}
+	for _, c := range every.Causes() {
+		if !drawn[c.Name] {
+			t.Errorf("%s has no hatch", c.Name)
+		}
+	}
+}
+
+// What the hatches take of a row and what the planting reaches make up the whole row.
+func TestHeldRowsAreWhole(t *testing.T) {
+	months := []*forecast.Month{}
+	for i := range 8 {
+		m := &forecast.Month{From: 30 * i, Until: 30*i + 29}
+		m.Reached, m.Shares = 0.4, growth.Limits{Light: 0.7, N: 0.3}
+		months = append(months, m)
+	}
+	for _, st := range stepsOf(months) {
+		sum := 0.0
+		for _, x := range st.took {
+			sum += x
+		}
+		if math.Abs(sum-0.6) > 1e-9 {
+			t.Errorf("days %d to %d lose %.3f of a row that reaches 0.4", st.from, st.until, sum)
+		}
+	}
+	if n := len(stepsOf(months)); n != 5 { // three months, a quarter, the rest
+		t.Errorf("eight months are drawn in %d steps", n)
 	}
 }
