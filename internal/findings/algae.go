@@ -186,3 +186,34 @@ func andList(items []string, most int) string {
 	}
 	return list(items[:int(math.Min(float64(len(items)), float64(most)))], most)
 }
+
+// filmTold and filmHarms are the shares of its light that a film may take from a planting before it is told and before leaves suffer; common practice,
+// no source.
+const filmTold, filmHarms = 0.15, 0.35
+
+// filmOnLeaves finds plantings whose leaves lie under so much film that it shades them.
+func filmOnLeaves(v *view) []Finding {
+	var out []Finding
+	for _, c := range v.crops {
+		first, last, ok := c.span(v.settled(), 4, func(i int) bool { return c.film[i] > filmTold })
+		if !ok {
+			continue
+		}
+		most := 0.0
+		for _, x := range c.film[first : last+1] {
+			most = math.Max(most, x)
+		}
+		severity := Look
+		if most > filmHarms {
+			severity = Harm
+		}
+		film := v.mean(c.days[first], c.days[last], func(d *forecast.Day) float64 { return d.LeafFilm })
+		out = append(out, v.at(c, Finding{
+			Rule: "film-on-leaves", Severity: severity, Day: c.days[first], Until: c.days[last],
+			What:    fmt.Sprintf("A film of algae takes light from %s.", c.species.Name),
+			Because: fmt.Sprintf("It takes up to %.0f %%; leaves carry %s g/m² on the mean, and those that live for %.0f days gather most.", 100*most, number(film), c.species.Phys.LeafLife.Value),
+			Do:      "Bring grazers, a shrimp for every 8 litres or snails, take the oldest leaves, and dim the lamps by a fifth.",
+		}))
+	}
+	return out
+}

@@ -35,7 +35,7 @@ func order(s string) int {
 var rules = []func(*view) []Finding{
 	ammoniaAndNitrite, co2AndAnimals, oxygenAtDawn, animalsOutOfWater, animalsTooEarly, animalsEatPlants, animalLoad, smallGroups,
 	tankAsFound, suddenChange, plantsOutOfRange, tooDark, tooBright, outgrows, shaded, matTooThick, bulbsRest, nutrientsShort, nutrientsHigh, ironFallsOut,
-	carbonShort, rootZoneShort, bufferSpent, steepSlope, filterFlow, melt, floorLoad, regions, plantsLost, algaeInvited,
+	carbonShort, rootZoneShort, bufferSpent, steepSlope, slopeCreeps, sandMixes, hazy, filterFlow, melt, floorLoad, regions, plantsLost, algaeInvited, filmOnLeaves,
 }
 
 // Read applies every rule and returns the findings, worst first, then by day; a finding's ID is stable for the same forecast.
@@ -117,6 +117,7 @@ type crop struct {
 	limits  []growth.Limits
 	shader  []string
 	deepest []float64 // light on the plant that is worst off
+	film    []float64 // share of its light that the film on its leaves takes
 }
 
 func newView(f *forecast.Forecast) *view {
@@ -161,7 +162,7 @@ func newView(f *forecast.Forecast) *view {
 
 // add averages the plants of a crop on a day.
 func (c *crop) add(day int, plants []growth.PlantState) {
-	var ppfd, top, height, reach, spread, shoot, x, y float64
+	var ppfd, top, height, reach, spread, shoot, film, x, y float64
 	deepest := math.Inf(1)
 	var lim growth.Limits
 	shade := map[string]int{}
@@ -176,6 +177,7 @@ func (c *crop) add(day int, plants []growth.PlantState) {
 		x += s.X / n
 		y += s.Y / n
 		deepest = math.Min(deepest, s.PPFD)
+		film += s.FilmTake / n
 		if s.Shader != "" {
 			shade[s.Shader]++
 		}
@@ -223,6 +225,7 @@ func (c *crop) add(day int, plants []growth.PlantState) {
 	c.limits = append(c.limits, lim)
 	c.shader = append(c.shader, shader)
 	c.deepest = append(c.deepest, deepest)
+	c.film = append(c.film, film)
 }
 
 // span is the first run of at least need snapshots, after the day from, in which test holds; ok is false when there is none.
@@ -367,7 +370,7 @@ func nowhere(f Finding) Finding {
 // at sets a finding on a crop. Where the rule is about growth that stays behind, it adds what held the crop back over its span.
 func (v *view) at(c *crop, f Finding) Finding {
 	switch f.Rule {
-	case "light-low", "shaded", "co2-short", "dies-out", "nitrogen-short", "phosphorus-short", "potassium-short", "iron-short":
+	case "light-low", "shaded", "film-on-leaves", "co2-short", "dies-out", "nitrogen-short", "phosphorus-short", "potassium-short", "iron-short":
 		if text := v.heldBack(c.id, f.Day, f.Until); text != "" {
 			f.Because += " " + text
 		}

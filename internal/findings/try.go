@@ -99,7 +99,7 @@ func Try(ctx context.Context, f *forecast.Forecast, found []Finding, opt forecas
 	return out, nil
 }
 
-// changeable is a copy of a plan whose water, light, gas, animals, care and events may be changed without changing the plan.
+// changeable is a copy of a plan whose water, light, gas, filter, animals, feeding, care and events may be changed without changing the plan.
 func changeable(p *plan.Plan) *plan.Plan {
 	c := *p
 	c.Care = slices.Clone(p.Care)
@@ -107,6 +107,7 @@ func changeable(p *plan.Plan) *plan.Plan {
 		c.Care[i].Grams = maps.Clone(p.Care[i].Grams)
 	}
 	c.LightDay, c.CO2, c.Livestock, c.Events = slices.Clone(p.LightDay), slices.Clone(p.CO2), slices.Clone(p.Livestock), slices.Clone(p.Events)
+	c.Filter, c.Feeding = slices.Clone(p.Filter), slices.Clone(p.Feeding)
 	return &c
 }
 
@@ -224,6 +225,42 @@ func later(species string, day int) *cure {
 	}}
 }
 
+// fedLess halves the food.
+var fedLess = &cure{"half of the food", func(p *plan.Plan) {
+	for i := range p.Feeding {
+		p.Feeding[i].DryFood /= 2
+	}
+}}
+
+// throughput changes what the filters move and hold back.
+func throughput(words string, flow float64, fine bool) *cure {
+	return &cure{words, func(p *plan.Plan) {
+		for i := range p.Filter {
+			p.Filter[i].Flow *= unit.Flow(flow)
+			p.Filter[i].Fine = p.Filter[i].Fine || fine
+		}
+	}}
+}
+
+// grazers are shrimps that eat film, one for every 8 litres, once the water is safe.
+func (v *view) grazers() *cure {
+	const name = "Caridina multidentata"
+	if _, ok := v.p.Cat.Animal(name); !ok {
+		return nil
+	}
+	n := max(3, int(v.f.Model.Facts.NetWaterL/8))
+	day := max(35, v.safeFrom(0, v.house.Nitrite["shrimp"]))
+	if v.p.Found != nil {
+		day = max(1, v.safeFrom(0, v.house.Nitrite["shrimp"]))
+	}
+	if day >= v.f.Length {
+		return nil
+	}
+	return &cure{fmt.Sprintf("%d %s from %s", n, name, unit.FormatDay(unit.Day(day))), func(p *plan.Plan) {
+		p.Livestock = append(p.Livestock, plan.Stock{ID: "tried", Species: name, Count: n, From: unit.Day(day)})
+	}}
+}
+
 // cropsOf are the plantings of a species.
 func (v *view) cropsOf(species string) []*crop {
 	var out []*crop
@@ -281,6 +318,49 @@ func (v *view) cureOf(f *Finding) *cure {
 				}
 			}
 		}}
+	case "iron-falls-out":
+		mg := 0.1 * v.f.Model.Facts.NetWaterL // the house's 0.1 mg/L of iron a day
+		grams := math.Max(0.001, math.Round(mg)/1000)
+		return &cure{fmt.Sprintf("%s g of iron a day from %s", number(grams), unit.FormatDay(from)), v.care(plan.Care{Every: unit.Every{N: 1, Freq: "DAILY"}, From: from, Do: "dose", Grams: map[string]float64{"iron": grams}})}
+	case "oxygen-low", "load-oxygen":
+		if len(v.p.CO2) > 0 {
+			return &cure{"the gas shut an hour before the light", func(p *plan.Plan) {
+				for i := range p.CO2 {
+					for _, l := range p.LightDay {
+						p.CO2[i].Off = min(p.CO2[i].Off, unit.Clock(float64(l.On)+3600*(l.Hours-1)))
+					}
+				}
+			}}
+		}
+		return fedLess
+	case "load-nitrogen":
+		return fedLess
+	case "sudden-change":
+		return &cure{"no change over a quarter of the water from week 4 on", func(p *plan.Plan) {
+			for i := range p.Care {
+				if c := &p.Care[i]; c.Do == "water-change" && (c.Until == 0 || c.Until > 28) && c.Share > 0.25 {
+					c.Share = 0.25
+				}
+			}
+		}}
+	case "substrate-spent":
+		n := 0.0
+		for _, a := range v.f.Columns.Area {
+			n += a / perTablet
+		}
+		return &cure{fmt.Sprintf("%.0f root tablets now and every 13 weeks", math.Ceil(n)), v.care(plan.Care{Every: thirteenWeeks, From: 1, Do: "root-feed", Tablets: int(math.Ceil(n)), Tablet: "plain", Where: "even"})}
+	case "flow-small":
+		return throughput("a filter that moves half as much again", 1.5, false)
+	case "hazy":
+		if len(v.p.Filter) == 0 {
+			return nil
+		}
+		if v.f.Clearer(1, true) < v.f.Clearer(2, false) {
+			return throughput("a fine stage in the filter", 1, true)
+		}
+		return throughput("a filter that moves twice as much", 2, false)
+	case "film-on-leaves":
+		return v.grazers()
 	case "co2-short":
 		return gas(25)
 	case "co2-high":

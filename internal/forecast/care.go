@@ -26,8 +26,9 @@ const (
 	glassPerM2      = 6.0
 	tabletMinutes   = 0.5
 	plantMinutesPot = 3.0
-	// siphonReach is the share of the detritus that a siphon reaches between grown plants; range 0.2 to 0.7.
-	siphonReach = 0.5
+	// siphonReach is the share of the detritus that a siphon takes off open bed, and siphonUnder of that share what it reaches under leaves.
+	// Ranges 0.5 to 0.95 and 0.1 to 0.6.
+	siphonReach, siphonUnder = 0.75, 0.4
 	// rinsed is the share of the settled detritus in the water's own heap that a filter cleaning takes out.
 	rinsed = 0.6
 	// trimCloud is what cutting stirs up, mg dry per g of wet cuttings.
@@ -192,9 +193,10 @@ func (r *run) workInBed(j job, row *Day) {
 			Amount: float64(c.Tablets), Unit: "tablets", N: held.N, P: held.P, Minutes: 5 + tabletMinutes*float64(c.Tablets),
 		})
 	case "siphon":
-		o := r.bed.Siphon(r.t.site.siphonReach)
-		d := r.water.Siphon(r.t.site.siphonReach)
-		film := r.algae.Wipe(algae.Bed, r.t.site.siphonReach)
+		reach := r.t.site.siphonReach * (1 - (1-siphonUnder)*r.covered)
+		o := r.bed.Siphon(reach)
+		d := r.water.Siphon(reach)
+		film := r.algae.Wipe(algae.Bed, reach)
 		out := ofOrganic(o).plus(ofDetritus(d)).plus(ofAlgae(film))
 		r.ledger.left("siphoned", out)
 		r.event(Event{

@@ -424,7 +424,8 @@ func (r *run) finish(day int, regime *plan.LightDay, d *dial, taken growth.Taken
 	colour := r.colourOn(day)
 	row.GlassFilm, row.LeafFilm, row.Algae = r.algae.Density(algae.Glass), r.algae.Density(algae.Leaves), r.algae.Density(algae.Water)
 	row.Kd = light.Kd(colour, row.Suspended+row.Algae)
-	row.Contrast = clarity.Contrast(clarity.BeamWith(r.t.site.beamPerSolids, row.Suspended+row.Algae, colour), r.shortestView())
+	row.Beam = clarity.BeamWith(r.t.site.beamPerSolids, row.Suspended+row.Algae, colour)
+	row.Contrast = clarity.Contrast(row.Beam, r.sights[0].PathM)
 	row.UptakeNWater = taken.Water.N
 	for _, m := range taken.Root {
 		row.UptakeNRoot += m.N
@@ -442,25 +443,6 @@ func (r *run) finish(day int, regime *plan.LightDay, d *dial, taken growth.Taken
 	}
 	row.Flow = r.flow()
 	r.sinceClean++
-}
-
-// shortestView is the shortest path through the water from a side one looks from, m.
-func (r *run) shortestView() float64 {
-	t := r.model.Tank
-	sides := r.p.Tank.SeenFrom
-	if len(sides) == 0 {
-		return t.LY
-	}
-	view := math.Inf(1)
-	for _, s := range sides {
-		switch s {
-		case "left", "right":
-			view = math.Min(view, t.LX)
-		default:
-			view = math.Min(view, t.LY)
-		}
-	}
-	return view
 }
 
 // relight brings the light up to date. The field is solved anew when the canopy has changed, and at least every relightDays; it is that of

@@ -29,7 +29,7 @@ func (r *run) ground(day int) {
 	for _, i := range r.bed.Columns() {
 		own := -1
 		for l := range r.cols.Layers {
-			if r.cols.Depth[l][i] > 0.002 {
+			if r.cols.Depth[l][i] > 0.015 {
 				own = l
 			}
 		}

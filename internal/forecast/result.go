@@ -55,6 +55,7 @@ type Day struct {
 	PO4, K, Ca, Mg, Fe      float64
 	Suspended               float64 // mg dry/L
 	Kd                      float64 // light attenuation by water, 1/m
+	Beam                    float64 // beam attenuation of the water, 1/m: what a line of sight loses
 	Contrast                float64 // share of contrast kept along the shortest viewing path through the tank
 	EvaporatedL, TopUpL     float64
 	ChangedL                float64

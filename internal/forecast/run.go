@@ -102,6 +102,7 @@ type run struct {
 	model  *geometry.Model
 	voxels *geometry.Voxels
 	cols   *geometry.Columns
+	sights []Sight
 
 	water  water.State
 	source water.Composition // change water as poured
@@ -252,8 +253,8 @@ func Prepare(p *plan.Plan, opt Options) (*Tank, error) {
 	return &Tank{b}, nil
 }
 
-// Forecast runs a plan in the tank. The plan must be the one of Prepare or a copy of it that differs in water, gas, light regime,
-// animals, feeding, care and events alone; tank, bed, hardscape, lamps and filter are taken as they were prepared.
+// Forecast runs a plan in the tank. The plan must be the one of Prepare or a copy of it that differs in water, gas, light regime, filter,
+// animals, feeding, care and events alone; tank, bed, hardscape and lamps are taken as they were prepared.
 func (t *Tank) Forecast(ctx context.Context, p *plan.Plan) (*Forecast, error) {
 	b := *t.built
 	b.p, b.jobs = p, schedule(p, b.opt.Days+1)
@@ -315,6 +316,7 @@ func (b *built) begin(t tuning, seed uint64, solver *light.Solver) (*run, error)
 	r.cover = make([]float64, r.voxels.NX*r.voxels.NY)
 	r.litDay = math.MinInt32
 
+	r.sights = r.out.Sights()
 	if err := r.fill(); err != nil {
 		return nil, err
 	}

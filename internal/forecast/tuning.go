@@ -101,7 +101,7 @@ func parameters() []Parameter {
 		{"site: detritus that flow and animals stir up", "1/day", 0, 0.005, 0.05, true, practice, one(func(t *tuning) *float64 { return &t.site.stirredPerDay })},
 		{"site: dirt that clogs a litre of media", "g/L", 0, 2, 8, true, practice, one(func(t *tuning) *float64 { return &t.site.clogLitre })},
 		{"site: colour of the water", "1/m", 0, 0.05, 0.2, true, practice, one(func(t *tuning) *float64 { return &t.site.usualColour })},
-		{"site: detritus that a siphon reaches", "", 0, 0.2, 0.7, false, practice, one(func(t *tuning) *float64 { return &t.site.siphonReach })},
+		{"site: detritus that a siphon takes off open bed", "", 0, 0.5, 0.95, false, practice, one(func(t *tuning) *float64 { return &t.site.siphonReach })},
 		{"site: ammonium from food", "g N/g protein", 0, 0.06, 0.13, true, "Timmons & Ebeling, from memory; uncertain by a factor of 1.5 to 2", one(func(t *tuning) *float64 { return &t.site.tanPerProt })},
 		{"site: breath of animals against resting", "", 0, 1.4, 3, true, "2 to 3, from memory of fish physiology texts", one(func(t *tuning) *float64 { return &t.site.routine })},
 		{"algae: growth of a thin film", "1/day", 0, 0.8, 2, true, "periphyton reviews, from memory", one(func(t *tuning) *float64 { return &t.algae.FilmMax })},

@@ -14,6 +14,8 @@ type Ground struct {
 	NX, NY int        // nodes of the lattice along x and y
 	DX, DY float64    // spacing of the nodes, m; the first lies at 0, 0, the last at LX, LY
 
+	barred []bool // by layer: a cap whose edge a barrier holds
+
 	tops    [][]float64 // [layer][node] height of its top, m; index iy*NX+ix
 	shaped  []float64   // top of the layers before caps: what the slopes are measured on
 	covered []part      // what the glass encloses of each lattice cell; index iy*(NX-1)+ix
@@ -81,7 +83,7 @@ func newGround(t *Tank, p *plan.Substrate) (*Ground, []string, error) {
 		if limit(top, t.Height) {
 			notes = append(notes, fmt.Sprintf("Substrate layer %d (%s) would rise above the rim and is cut off there.", i+1, l.Material))
 		}
-		g.Layers = append(g.Layers, BedLayer{l.Material})
+		g.Layers, g.barred = append(g.Layers, BedLayer{l.Material}), append(g.barred, false)
 		g.tops = append(g.tops, top)
 		below = top
 	}
@@ -148,10 +150,10 @@ func (g *Ground) addCap(t *Tank, c *plan.Cap, number int) (notes []string, err e
 	if limit(top, t.Height) {
 		notes = append(notes, fmt.Sprintf("Substrate cap %d (%s) would rise above the rim and is cut off there.", number+1, c.Material))
 	}
-	if cut > 0.05 {
+	if cut > 0.05 && !c.Barrier {
 		notes = append(notes, fmt.Sprintf("Substrate cap %d (%s) lies in a cut up to %.0f cm deep; the bed beside it needs stones or a barrier to hold it.", number+1, c.Material, 100*cut))
 	}
-	g.Layers = append(g.Layers, BedLayer{c.Material})
+	g.Layers, g.barred = append(g.Layers, BedLayer{c.Material}), append(g.barred, c.Barrier)
 	g.tops = append(g.tops, top)
 	return notes, nil
 }

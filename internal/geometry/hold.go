@@ -5,7 +5,7 @@ import "math"
 // Open tells, for the face between each column and its neighbour, what share of it is free of hardscape, 0 to 1: soil creeps through what is
 // free. A face reaches from a depth of moving m under the lower side of the bed to its higher side, so a stone that is not sunk leaks below,
 // and one that is lower than the bed behind it spills over. Right[i] is the face to column i+1, back[i] that to column i+NX; where there is
-// no neighbour with bed the face is closed.
+// no neighbour with bed, and along a cap that a barrier parts from the bed, the face is closed.
 func (m *Model) Open(c *Columns, moving float64) (right, back []float64) {
 	n := c.NX * c.NY
 	right, back = make([]float64, n), make([]float64, n)
@@ -60,12 +60,30 @@ func (m *Model) Open(c *Columns, moving float64) (right, back []float64) {
 			}
 		}
 		for i := range n {
-			if _, ok := neighbour(i); ok {
+			if j, ok := neighbour(i); ok && !m.Ground.barrier(c, i, j) {
 				open[i] = max(0, 1-closed[i])
 			}
 		}
 	}
 	return right, back
+}
+
+// barrier tells whether a barrier along the edge of a cap stands between two columns: a column belongs to a cap where it holds more than half of
+// the cap's greatest depth.
+func (g *Ground) barrier(c *Columns, i, j int) bool {
+	for l, barred := range g.barred {
+		if !barred || l >= len(c.Depth) {
+			continue
+		}
+		half := 0.0
+		for _, d := range c.Depth[l] {
+			half = max(half, d/2)
+		}
+		if (c.Depth[l][i] > half) != (c.Depth[l][j] > half) {
+			return true
+		}
+	}
+	return false
 }
 
 // minusAll returns what of a is in none of the spans of b, which need not be sorted.

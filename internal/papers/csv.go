@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"fmt"
+	"littoral/internal/clarity"
 	"littoral/internal/forecast"
 	"littoral/internal/growth"
 	"math"
@@ -45,6 +46,13 @@ var seriesColumns = []column{
 	{"fe_mg_l", 4, func(d *forecast.Day) float64 { return d.Fe }},
 	{"suspended_mg_l", 3, func(d *forecast.Day) float64 { return d.Suspended }},
 	{"kd_per_m", 3, func(d *forecast.Day) float64 { return d.Kd }},
+	{"beam_per_m", 3, func(d *forecast.Day) float64 { return d.Beam }},
+	{"sight_m", 1, func(d *forecast.Day) float64 {
+		if d.Beam <= 0 {
+			return math.NaN()
+		}
+		return clarity.Sighting(d.Beam)
+	}},
 	{"contrast_share", 4, func(d *forecast.Day) float64 { return d.Contrast }},
 	{"evaporated_l", 2, func(d *forecast.Day) float64 { return d.EvaporatedL }},
 	{"top_up_l", 2, func(d *forecast.Day) float64 { return d.TopUpL }},

@@ -551,8 +551,22 @@ func (t *teller) charts(p *page, key *picture.Key, svg func(picture.Drawing) tem
 	n, ph, pk := left(func(d *forecast.Day) float64 { return d.SoilN }), left(func(d *forecast.Day) float64 { return d.SoilP }), left(func(d *forecast.Day) float64 { return d.SoilK })
 	end := t.last()
 	add(picture.Chart{Title: "Root-zone reserve", Unit: "% of day 0", Zero: true, Least: 100, Lines: []picture.Series{series("N", n), series("P", ph), series("K", pk)}}, fmt.Sprintf("at the end N %s %%, P %s %%", figure(n(end), 2), figure(ph(end), 2)))
-	view := func(d *forecast.Day) float64 { return 100 * d.Contrast }
-	add(picture.Chart{Title: "Clearness", Unit: "% of contrast kept along the shortest view", Zero: true, Least: 100, Lines: []picture.Series{series("kept", view)}}, said("%s %% from the lowest to the highest day", 0, f.Length, view, 2))
+	var views []picture.Series
+	says := ""
+	for _, s := range f.Sights() {
+		view := func(d *forecast.Day) float64 {
+			if d.Beam <= 0 {
+				return math.NaN()
+			}
+			return 100 * d.Kept(s, 1)
+		}
+		views = append(views, series(s.Name, view))
+		if says != "" {
+			says += ", "
+		}
+		says += fmt.Sprintf("%s, %s of water, %s %%", s.Name, t.length(s.PathM), said("%s", a, b, view, 2))
+	}
+	add(picture.Chart{Title: "Clearness", Unit: "% of contrast kept", Zero: true, Least: 100, Lines: views}, says+", "+span)
 }
 
 // massCharts draws what grows, what is cut and how long the work takes.

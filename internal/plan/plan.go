@@ -124,6 +124,7 @@ type Cap struct {
 	Over     []PointCM   `yaml:"over"`
 	Depth    unit.Length `yaml:"depth" req:"true"`
 	Replace  bool        `yaml:"replace"`
+	Barrier  bool        `yaml:"barrier" doc:"a strip or stones on the glass along its edge part it from the bed beside it"`
 }
 
 // Hardscape is one stone or piece of wood.
