@@ -173,8 +173,24 @@ func (r *run) workInBed(j job, row *Day) {
 		cut := r.stand.PullRunners(j.day, c.Species, c.Within)
 		r.cut(j, "pull-runners", cut, row)
 	case "trim":
-		cut := r.stand.Trim(j.day, c.Species, float64(c.To), float64(c.Share))
+		var cut growth.Cut
+		if c.Shape != "" {
+			cut = r.stand.TrimShape(j.day, c.Species, growth.Shape{Dome: c.Shape == "dome", Low: float64(c.To), Rise: float64(c.Rise)})
+		} else {
+			cut = r.stand.Trim(j.day, c.Species, float64(c.To), float64(c.Share))
+		}
 		r.cut(j, "trim", cut, row)
+	case "replace":
+		before := ofMatter(r.stand.Stock())
+		cut := r.stand.Replace(j.day, c.Species, float64(c.Share))
+		if cut.Plants == 0 {
+			return
+		}
+		r.ledger.came("plants", ofMatter(r.stand.Stock()).plus(negative(before)).plus(ofMatter(cut.Matter)))
+		r.cut(j, "replace", cut, row)
+		r.digOver(j.day, cut.Columns)
+		r.litDay = math.MinInt32
+		r.field = nil
 	case "thin":
 		cut := r.stand.Thin(j.day, c.Species, float64(c.Share))
 		r.cut(j, "thin", cut, row)
@@ -234,7 +250,7 @@ func (r *run) digOver(day int, cols []int) {
 // deeds says in words what was done to plants.
 var deeds = map[string]string{
 	"trim": "%s is cut back.", "thin": "%s is thinned.", "outer-leaves": "The outer leaves of %s are taken.",
-	"replant-tops": "The tops of %s are replanted.", "pull-runners": "Runners of %s are pulled.",
+	"replant-tops": "The tops of %s are replanted.", "pull-runners": "Runners of %s are pulled.", "replace": "%s is replaced by new pots.",
 }
 
 // cut books cuttings.

@@ -77,6 +77,8 @@ func everyDay(n int) []int {
 func TestCareOnPlantsKeepsTheBooks(t *testing.T) {
 	text := strings.Replace(small, "events:", `  - {every: month, from: day 40, do: outer-leaves, species: Cryptocoryne wendtii, share: 20 %}
   - {every: week, from: day 28, do: replant-tops, species: Hygrophila polysperma, when: height > 25 cm}
+  - {every: 4 weeks, from: day 42, do: trim, species: grass, to: 8 cm, shape: slope, rise: 10 cm}
+  - {every: 3 months, from: day 90, do: replace, species: Cryptocoryne wendtii, share: 50 %}
   - {every: month, from: day 60, do: pull-runners, species: Vallisneria spiralis, within: [[70,2],[115,2],[115,13],[70,13]]}
 events:`, 1)
 	text = strings.Replace(text, "  - {id: rhizome,", "  - {id: grass, species: Vallisneria spiralis, pots: 8, in: [[70,2],[115,2],[115,13],[70,13]]}\n  - {id: rhizome,", 1)
@@ -87,7 +89,7 @@ events:`, 1)
 			t.Errorf("%s is off by %g of the turnover", e.Element, e.Relative)
 		}
 	}
-	for _, kind := range []string{"outer-leaves", "replant-tops", "pull-runners"} {
+	for _, kind := range []string{"outer-leaves", "replant-tops", "pull-runners", "trim", "replace"} {
 		n := 0
 		for _, e := range f.Events {
 			if e.Kind != kind {

@@ -172,7 +172,7 @@ func (b *brief) close(r *run) {
 }
 
 // cutting are the kinds of events in which plants are cut.
-var cutting = map[string]bool{"trim": true, "thin": true, "outer-leaves": true, "replant-tops": true, "pull-runners": true}
+var cutting = map[string]bool{"trim": true, "thin": true, "outer-leaves": true, "replant-tops": true, "pull-runners": true, "replace": true}
 
 // RunMany forecasts a plan as many times as there are members, with other values of the uncertain numbers each time, and tells what
 // they say together. Members share geometry and light tables and run on all processors; their number changes no result. Options.Keep is

@@ -100,7 +100,7 @@ type Patch struct {
 type Event struct {
 	Day     int
 	Hour    float64
-	Kind    string  // water-change, dose, trim, thin, outer-leaves, replant-tops, pull-runners, root-feed, filter-clean, siphon, glass, replant, remove, plant, filter-loss, missed-visits, stock, power-cut, offset, lost, melt, melt-over, rest, rest-over, lift
+	Kind    string  // water-change, dose, trim, thin, outer-leaves, replant-tops, pull-runners, replace, root-feed, filter-clean, siphon, glass, replant, remove, plant, filter-loss, missed-visits, stock, power-cut, offset, lost, melt, melt-over, rest, rest-over, lift
 	ID      string  // of the care line, event, planting or plant
 	Text    string  // one plain sentence
 	Amount  float64 // in Unit

@@ -94,7 +94,7 @@ func rank(j job) int {
 	switch j.care.Do {
 	case "glass":
 		return 1
-	case "trim", "thin", "outer-leaves", "replant-tops", "pull-runners":
+	case "trim", "thin", "outer-leaves", "replant-tops", "pull-runners", "replace":
 		return 2
 	case "siphon":
 		return 3

@@ -1,9 +1,11 @@
 package growth
 
 import (
+	"cmp"
 	"littoral/internal/catalog"
 	"littoral/internal/plan"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -44,6 +46,7 @@ const (
 	minutesMoss    = 2.0
 	minutesThin    = 1.0
 	minutesRunner  = 0.3
+	minutesReplace = 4.5 // a pot taken out with its roots and a new one set
 	minutesReplant = 5.0 // a pot's worth taken up, topped and set: 15 to 25 pots of stems an hour are planted, and as long again to take up
 )
 
@@ -60,6 +63,50 @@ func (s *Stand) Trim(day int, species string, toHeightM, share float64) Cut {
 			continue
 		}
 		s.trim(p, &c, toHeightM, share, cover)
+		s.shape(&s.desks[0], p)
+	}
+	s.stake()
+	return c
+}
+
+// Shape is how the heights of a cut rise over a group: a slope from its front (small y) to its back, or a dome from its rim to its middle.
+type Shape struct {
+	Dome      bool
+	Low, Rise float64 // m: lowest height over the crown, and by how much it rises
+}
+
+// TrimShape cuts back one planting or one species, as Trim, each planting to a shape of its own.
+func (s *Stand) TrimShape(day int, species string, shape Shape) Cut {
+	var c Cut
+	is := s.named(species)
+	cover := s.floatCover()
+	type span struct{ x0, x1, y0, y1 float64 }
+	all := map[int32]span{}
+	for i := range s.plants {
+		p := &s.plants[i]
+		if !is(p) {
+			continue
+		}
+		e, ok := all[p.pi]
+		if !ok {
+			e = span{p.x, p.x, p.y, p.y}
+		}
+		all[p.pi] = span{min(e.x0, p.x), max(e.x1, p.x), min(e.y0, p.y), max(e.y1, p.y)}
+	}
+	for i := range s.plants {
+		p := &s.plants[i]
+		e, ok := all[p.pi]
+		if !ok || (species == "" && !s.overgrown(p, cover)) {
+			continue
+		}
+		up := 0.5
+		if shape.Dome {
+			dx, dy := (p.x-0.5*(e.x0+e.x1))/max(0.5*(e.x1-e.x0), 1e-6), (p.y-0.5*(e.y0+e.y1))/max(0.5*(e.y1-e.y0), 1e-6)
+			up = max(1-dx*dx-dy*dy, 0)
+		} else if e.y1 > e.y0 {
+			up = (p.y - e.y0) / (e.y1 - e.y0)
+		}
+		s.trim(p, &c, shape.Low+up*shape.Rise, 0, cover)
 		s.shape(&s.desks[0], p)
 	}
 	s.stake()
@@ -240,6 +287,68 @@ func (s *Stand) ReplantTops(day int, species string, top float64) Cut {
 		s.shape(&s.desks[0], p)
 	}
 	s.stake()
+	return c
+}
+
+// Replace takes out a share of the pots of a species or planting, the poorest first, with all their daughters, and sets new pots of
+// the same planting in their places. Plants of the Cut are pots; its columns were dug over. Plants taken out are told in the Cut, what the new pots hold is
+// the rest of the change of Stock.
+func (s *Stand) Replace(day int, species string, share float64) Cut {
+	var c Cut
+	is := s.named(species)
+	var pots []int
+	for i := range s.plants {
+		if p := &s.plants[i]; is(p) && strings.Count(p.id, "/") == 1 {
+			pots = append(pots, i)
+		}
+	}
+	slices.SortStableFunc(pots, func(a, b int) int {
+		return cmp.Compare(s.plants[a].shoot/s.plants[a].count, s.plants[b].shoot/s.plants[b].count)
+	})
+	pots = pots[:min(int(math.Ceil(clamp(share, 0, 1)*float64(len(pots))-1e-9)), len(pots))]
+	if len(pots) == 0 {
+		return c
+	}
+	gone := map[string]bool{}
+	var fresh []plant
+	sown := map[string]*plan.Planting{}
+	for _, pl := range s.plan.Plantings() {
+		sown[pl.ID] = pl
+	}
+	for _, i := range pots {
+		p := &s.plants[i]
+		pl := sown[p.planting]
+		if pl == nil {
+			continue
+		}
+		gone[p.id] = true
+		c.Plants++
+		c.Minutes += minutesReplace * p.count
+		s.number[pl.ID]++
+		at := spot{x: p.x, y: p.y, z: p.z, on: p.on, afloat: p.t.form == catalog.Floating}
+		fresh = append(fresh, s.pot(day, pl, p.t, at, s.number[pl.ID], p.count, max(pl.Pots, 1)))
+	}
+	keep := s.plants[:0]
+	for i := range s.plants {
+		p := &s.plants[i]
+		pot := p.id
+		if parts := strings.SplitN(p.id, "/", 3); len(parts) > 2 {
+			pot = parts[0] + "/" + parts[1]
+		}
+		if !gone[pot] {
+			keep = append(keep, s.plants[i])
+			continue
+		}
+		c.DryG += p.shoot + p.root
+		c.FreshG += (p.shoot + p.root) / p.t.dryFresh
+		c.Matter = c.Matter.Add(p.matter())
+		for _, b := range p.beds {
+			c.Columns = append(c.Columns, int(b.i))
+		}
+	}
+	clear(s.plants[len(keep):])
+	s.plants = append(keep, fresh...)
+	s.refresh()
 	return c
 }
 

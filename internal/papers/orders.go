@@ -56,6 +56,21 @@ func (t *teller) plantOrders() []plantOrder {
 			add(&t.f.Plan.Events[i].Plant[j], int(t.f.Plan.Events[i].On))
 		}
 	}
+	for i := range t.f.Events {
+		e := &t.f.Events[i]
+		if e.Kind != "replace" {
+			continue
+		}
+		if c := t.careByID(e.ID, "replace"); c != nil {
+			species := c.Species
+			for _, pl := range t.f.Plan.Plantings() {
+				if pl.ID == c.Species {
+					species = pl.Species
+				}
+			}
+			pots[key{e.Day, t.accepted(species)}] += int(e.Amount)
+		}
+	}
 	var out []plantOrder
 	for k, n := range pots {
 		o := plantOrder{Species: k.species, Day: k.day, Pots: n, InVitro: vitro[k] == n, Order: int(math.Ceil(float64(n)*(1+float64(t.house.Spare)) - 1e-9))}
@@ -297,7 +312,7 @@ func (t *teller) regime() []week {
 					doseOrder = append(doseOrder, e.ID)
 				}
 				dosed[e.ID]++
-			case "trim", "thin", "outer-leaves", "replant-tops", "pull-runners", "root-feed", "filter-clean", "siphon", "glass", "stock":
+			case "trim", "thin", "outer-leaves", "replant-tops", "pull-runners", "replace", "root-feed", "filter-clean", "siphon", "glass", "stock":
 				name := strings.ReplaceAll(e.Kind, "-", " ")
 				if other[name] == 0 {
 					otherOrder = append(otherOrder, name)

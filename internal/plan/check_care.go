@@ -26,11 +26,12 @@ func (c *checker) bottles() {
 var careKeys = map[string][]string{
 	"water-change": {"share", "amount"},
 	"dose":         {"salts", "bottle", "amount"},
-	"trim":         {"species", "to", "share", "when"},
+	"trim":         {"species", "to", "share", "shape", "rise", "when"},
 	"thin":         {"species", "share", "when"},
 	"outer-leaves": {"species", "share", "when"},
 	"replant-tops": {"species", "to", "when"},
 	"pull-runners": {"species", "within", "when"},
+	"replace":      {"species", "share", "when"},
 	"root-feed":    {"tablets", "tablet", "where"},
 	"filter-clean": {},
 	"siphon":       {},
@@ -46,14 +47,14 @@ func (c *checker) care() {
 		if !c.given(path + ".do") {
 			continue
 		}
-		c.onlyKeys(path, k.Do, careKeys[k.Do], "share", "salts", "bottle", "amount", "species", "to", "tablets", "tablet", "where", "when", "within")
+		c.onlyKeys(path, k.Do, careKeys[k.Do], "share", "salts", "bottle", "amount", "species", "to", "shape", "rise", "tablets", "tablet", "where", "when", "within")
 		c.outline(k.Within, path+".within")
 		switch k.Do {
 		case "water-change":
 			c.change(path, "share", k.Share, k.Amount)
 		case "dose":
 			c.dose(k, path)
-		case "trim", "thin", "outer-leaves", "replant-tops", "pull-runners":
+		case "trim", "thin", "outer-leaves", "replant-tops", "pull-runners", "replace":
 			if c.given(path + ".species") {
 				c.cutOf(k.Species, path+".species", planted)
 			}
@@ -62,6 +63,19 @@ func (c *checker) care() {
 			}
 			if c.written(path+".to") && c.written(path+".share") {
 				c.err(path, "a trim goes either to a height or by a share", "keep one of to and share")
+			}
+			if shaped := c.given(path + ".shape"); shaped && (!c.given(path+".to") || !c.given(path+".rise")) {
+				c.err(path+".shape", "a shape needs its lowest height and how far it rises", "add to: 12 cm and rise: 10 cm")
+			} else if c.written(path+".rise") && !shaped {
+				c.err(path+".rise", "it is not said in which shape the cut rises", "add shape: slope, or shape: dome")
+			} else if shaped && (k.Rise <= 0 || k.Rise > 1) {
+				c.err(path+".rise", "a cut rises by up to 1 m", "write for example rise: 10 cm")
+			}
+			if k.Do == "replace" && !c.written(path+".species") {
+				c.err(path, "it is not said what is replaced", "add species: with the name of a species or the id of a planting")
+			}
+			if k.Do == "replace" && c.given(path+".share") && (k.Share <= 0 || k.Share > 1) {
+				c.err(path+".share", "a share of the pots lies above 0 and up to 100 %", "write for example share: 50 %")
 			}
 			if k.Do == "outer-leaves" && c.given(path+".share") && (k.Share <= 0 || k.Share > 0.25) {
 				c.err(path+".share", "no more than a quarter of a rosette's leaves come off at once", "write a share above 0 and up to 25 %")

@@ -312,6 +312,9 @@ func (c *checker) resolveCare() {
 		if k.Do == "outer-leaves" && k.Share == 0 {
 			k.Share = 0.2 // a few leaves of each; common practice, no source
 		}
+		if k.Do == "replace" && k.Share == 0 {
+			k.Share = 1
+		}
 		if k.Do == "replant-tops" && k.To == 0 {
 			k.To = 0.1 // the trade replants tops of 8 to 12 cm
 		}

@@ -369,14 +369,16 @@ type Care struct {
 	From    unit.Day          `yaml:"from"`
 	Until   unit.Day          `yaml:"until"`
 	At      unit.Clock        `yaml:"at" doc:"hour of the day; absent = 10:00"`
-	Do      string            `yaml:"do" enum:"water-change,dose,trim,thin,outer-leaves,replant-tops,pull-runners,root-feed,filter-clean,siphon,glass" req:"true"`
-	When    When              `yaml:"when" doc:"trim, thin, outer-leaves, replant-tops, pull-runners: done on the visits on which this holds of a plant of the line; absent = on every visit"`
-	Share   unit.Fraction     `yaml:"share" doc:"water-change: share of the water; trim and thin: share taken; outer-leaves: share of the leaves, at most 25 %, absent = 20 %"`
+	Do      string            `yaml:"do" enum:"water-change,dose,trim,thin,outer-leaves,replant-tops,pull-runners,replace,root-feed,filter-clean,siphon,glass" req:"true"`
+	When    When              `yaml:"when" doc:"trim, thin, outer-leaves, replant-tops, pull-runners, replace: done on the visits on which this holds of a plant of the line; absent = on every visit"`
+	Share   unit.Fraction     `yaml:"share" doc:"water-change: share of the water; trim and thin: share taken; replace: share of the pots, the poorest first, absent = all; outer-leaves: share of the leaves, at most 25 %, absent = 20 %"`
 	Salts   map[string]string `yaml:"salts" doc:"dose: salt to mass (KNO3: 6 g); iron means grams of chelated Fe"`
 	Bottle  string            `yaml:"bottle" doc:"dose: name of a bottle"`
 	Amount  unit.Volume       `yaml:"amount" doc:"dose: volume of the bottle; water-change: volume of water changed, in place of share"`
-	Species string            `yaml:"species" doc:"trim, thin, outer-leaves, replant-tops, pull-runners: which species, or the id of one planting; absent = every plant that needs it"`
+	Species string            `yaml:"species" doc:"trim, thin, outer-leaves, replant-tops, pull-runners: which species, or the id of one planting; absent = every plant that needs it; replace needs it"`
 	To      unit.Length       `yaml:"to" doc:"trim: height above the bed that is left; replant-tops: length of the tops that are kept, absent = 10 cm"`
+	Shape   string            `yaml:"shape" enum:"slope,dome" doc:"trim: slope rises from to at the group's front to its back, dome from to at its rim to its middle; absent = flat"`
+	Rise    unit.Length       `yaml:"rise" doc:"trim with a shape: by how much it rises over to"`
 	Within  []PointCM         `yaml:"within" doc:"pull-runners: outline that the species keeps; what has run beyond it is pulled"`
 	Tablets int               `yaml:"tablets" doc:"root-feed: number of tablets"`
 	Tablet  string            `yaml:"tablet" doc:"root-feed: plain or coated; absent = plain" enum:"plain,coated"`

@@ -49,6 +49,15 @@ func TestCareOnPlantsIsChecked(t *testing.T) {
 		{"bad condition", `{every: week, do: trim, to: 20 cm, when: it looks untidy}`, "height > 30 cm"},
 		{"half of the leaves", `{every: week, do: outer-leaves, share: 50 %}`, "a quarter"},
 		{"runners without a line", `{every: week, do: pull-runners}`, "where runners may stand"},
+		{"a slope", `{every: month, do: trim, to: 12 cm, shape: slope, rise: 10 cm}`, ""},
+		{"a dome without a rise", `{every: month, do: trim, to: 12 cm, shape: dome}`, "how far it rises"},
+		{"a slope by a share", `{every: month, do: trim, share: 20 %, shape: slope, rise: 10 cm}`, "its lowest height"},
+		{"a rise without a shape", `{every: month, do: trim, to: 12 cm, rise: 10 cm}`, "in which shape"},
+		{"a rise of nothing", `{every: month, do: trim, to: 12 cm, shape: dome, rise: 0 cm}`, "up to 1 m"},
+		{"an unknown shape", `{every: month, do: trim, to: 12 cm, shape: ball, rise: 10 cm}`, "slope, dome"},
+		{"new pots", `{every: year, do: replace, species: Echinodorus bleheri, share: 50 %}`, ""},
+		{"new pots of nothing", `{every: year, do: replace}`, "what is replaced"},
+		{"more than all", `{every: year, do: replace, species: Echinodorus bleheri, share: 130 %}`, "100 %"},
 		{"long tops", `{every: week, do: replant-tops, to: 60 cm}`, "5 to 30 cm"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
