@@ -10,6 +10,7 @@ import (
 	"littoral/internal/plan"
 	"os"
 	"path/filepath"
+	"sync/atomic"
 	"time"
 
 	"github.com/vbauerster/mpb/v8"
@@ -20,14 +21,15 @@ import (
 const mostDays = 7305
 
 type forecastCommand struct {
-	Plan    string `arg:"" help:"The plan, a YAML file."`
-	Out     string `required:"" placeholder:"DIR" help:"Folder for the report; it is made when it is not there."`
-	Days    int    `default:"1095" help:"Days to forecast after planting (three years)."`
-	Seed    uint64 `default:"1" help:"Seed of the random draws; the same plan and seed give the same bytes."`
-	Members int    `placeholder:"N" help:"Forecast the plan N times more with other values of every uncertain number, and say how far they lie apart."`
-	Try     bool   `help:"Forecast again with the cure of each of the gravest findings that a program can apply, and say what it changes."`
-	JSON    bool   `name:"json" help:"Write the summary as one JSON object to standard output, and nothing else there."`
-	FailOn  string `placeholder:"SEVERITY" help:"Exit with 1 when there is a finding of this severity or a graver one: danger or harm."`
+	Plan     string `arg:"" help:"The plan, a YAML file."`
+	Out      string `required:"" placeholder:"DIR" help:"Folder for the report; it is made when it is not there."`
+	Pictures string `enum:"drawn,plain" default:"drawn" placeholder:"HOW" help:"Views of the report: drawn (through glass and water, some seconds) or plain (line drawings only)."`
+	Days     int    `default:"1095" help:"Days to forecast after planting (three years)."`
+	Seed     uint64 `default:"1" help:"Seed of the random draws; the same plan and seed give the same bytes."`
+	Members  int    `placeholder:"N" help:"Forecast the plan N times more with other values of every uncertain number, and say how far they lie apart."`
+	Try      bool   `help:"Forecast again with the cure of each of the gravest findings that a program can apply, and say what it changes."`
+	JSON     bool   `name:"json" help:"Write the summary as one JSON object to standard output, and nothing else there."`
+	FailOn   string `placeholder:"SEVERITY" help:"Exit with 1 when there is a finding of this severity or a graver one: danger or harm."`
 }
 
 func (forecastCommand) Help() string {
@@ -40,6 +42,7 @@ Examples:
 
   littoral forecast plan.yaml --out report
   littoral forecast plan.yaml --out report --days 180
+  littoral forecast plan.yaml --out report --pictures plain
   littoral forecast plan.yaml --out report --try
   littoral forecast plan.yaml --out report --members 32
   littoral forecast plan.yaml --out report --json --fail-on danger`
@@ -82,6 +85,7 @@ func (c *forecastCommand) Run(ctx context.Context, p Program) error {
 	if err != nil {
 		return c.unfinished(ctx, err, day)
 	}
+	drawing := c.draw(ctx, p, f)
 	found := findings.Read(f)
 	if c.Try {
 		if found, err = c.try(ctx, p, f, found); err != nil {
@@ -94,7 +98,11 @@ func (c *forecastCommand) Run(ctx context.Context, p Program) error {
 			return err
 		}
 	}
-	files, err := papers.Build(f, found, papers.Options{Made: "littoral " + version, Bands: bands})
+	pictures, err := drawing()
+	if err != nil {
+		return c.unfinished(ctx, err, day)
+	}
+	files, err := papers.Build(f, found, papers.Options{Made: "littoral " + version, Bands: bands, Pictures: pictures})
 	if err != nil {
 		return err
 	}
@@ -108,6 +116,46 @@ func (c *forecastCommand) Run(ctx context.Context, p Program) error {
 		return err
 	}
 	return c.verdict(found)
+}
+
+// draw begins to draw the report's pictures beside other work, and gives a function that waits for them. A stop of that work leaves the drawing to end with the
+// program.
+func (c *forecastCommand) draw(ctx context.Context, p Program, f *forecast.Forecast) func() (*papers.Pictures, error) {
+	if c.Pictures == "plain" {
+		return func() (*papers.Pictures, error) { return nil, nil }
+	}
+	type drawn struct {
+		pictures *papers.Pictures
+		err      error
+	}
+	out := make(chan drawn, 1)
+	var done, total atomic.Int64
+	step := make(chan struct{}, 1)
+	go func() {
+		pictures, err := papers.Draw(ctx, f, func(n, of int) {
+			done.Store(int64(n))
+			total.Store(int64(of))
+			select {
+			case step <- struct{}{}:
+			default:
+			}
+		})
+		out <- drawn{pictures, err}
+	}()
+	return func() (*papers.Pictures, error) {
+		bar := p.steps("pictures", int(max(1, total.Load())))
+		defer bar.end()
+		for shown := int64(0); ; {
+			select {
+			case d := <-out:
+				return d.pictures, d.err
+			case <-step:
+				for ; shown < done.Load(); shown++ {
+					bar.step()
+				}
+			}
+		}
+	}
 }
 
 // mostTried bounds the forecasts that --try makes.

@@ -136,7 +136,7 @@ func (c *viewsCommand) Run(ctx context.Context, p Program) error {
 		}
 		return fmt.Errorf("%s: %w", c.Plan, err)
 	}
-	job := viewsJob{viewsCommand: c, ctx: ctx, f: f, days: days, scenes: map[int]*scene.Scene{}}
+	job := viewsJob{viewsCommand: c, ctx: ctx, f: f, days: days, scenes: map[int]*scene.Scene{}, eyes: map[string]*render.Camera{}}
 	if job.w, job.h, err = c.pixels(); err != nil {
 		return err
 	}
@@ -181,6 +181,9 @@ type viewsJob struct {
 	files    []papers.File
 	readings []render.Reading
 	seen     []int32 // what the last picture shows
+	eyes     map[string]*render.Camera
+	lit      *scene.Scene
+	light    *render.Light // of the scene lit
 	bar      *steps
 }
 
@@ -234,12 +237,21 @@ func (j *viewsJob) shot(day int, from string, w, h int) (*image.RGBA, *scene.Sce
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	c, err := render.At(s, from, w, h)
-	if err != nil {
-		return nil, nil, nil, err
+	eye := fmt.Sprint(from, w, h)
+	c := j.eyes[eye]
+	if c == nil {
+		if c, err = render.At(s, from, w, h); err != nil {
+			return nil, nil, nil, err
+		}
+		j.eyes[eye] = c
 	}
 	var img *image.RGBA
-	img, j.seen = render.Seen(s, c, j.options())
+	o := j.options()
+	if j.lit != s { // one light serves all eyes of a scene
+		j.lit, j.light = s, render.LightOf(s)
+	}
+	o.Light = j.light
+	img, j.seen = render.Seen(s, c, o)
 	j.bar.step()
 	return img, s, c, nil
 }
@@ -319,7 +331,7 @@ func (j *viewsJob) plates() error {
 			}
 			if r := j.reading(day, from); r != nil && day == j.days[len(j.days)-1] {
 				x0, y0, x1, y1 := c.Water(s)
-				data, err := render.ReadingPlate(capital(when(day)), fmt.Sprintf("%s, seen from %s; an aid to the eye, not a grade", place, side(from)), img, x0, y0, x1, y1, r, room)
+				data, err := render.ReadingPlate(capital(when(day)), fmt.Sprintf("%s, seen from %s; an aid to the eye, not a grade", place, render.From(from)), img, x0, y0, x1, y1, r, room)
 				if err != nil {
 					return err
 				}
@@ -327,7 +339,7 @@ func (j *viewsJob) plates() error {
 			}
 			strip = append(strip, render.Shot{Image: img, Title: capital(when(day)) + ".", Caption: j.caption(day, from)})
 		}
-		under := fmt.Sprintf("%s, seen from %s; one scale, one eye", place, side(from))
+		under := fmt.Sprintf("%s, seen from %s; one scale, one eye", place, render.From(from))
 		if len(strip) > 1 {
 			data, err := render.Plate("Then and now", under, []render.Shot{strip[0], strip[len(strip)-1]}, columns(w, h, 2), room)
 			if err != nil {
@@ -363,13 +375,10 @@ func (j *viewsJob) plates() error {
 // caption says a picture's two most useful numbers.
 func (j *viewsJob) caption(day int, from string) string {
 	r := j.reading(day, from)
-	switch {
-	case r == nil:
+	if r == nil {
 		return ""
-	case len(r.Pieces) > 0:
-		return fmt.Sprintf("wood and stone still seen: %.0f %% of planting day; open water: %.0f %%", 100*r.Still, 100*r.Open)
 	}
-	return fmt.Sprintf("open water: %.0f %%; plants in the fore third: %.0f %%", 100*r.Open, 100*r.Fore)
+	return r.Caption()
 }
 
 // reading finds what has been read of a view.
@@ -443,7 +452,7 @@ func (j *viewsJob) composition() ([]byte, error) {
 // sentence says what a view shows.
 func sentence(r *render.Reading) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s, from %s: ", capital(when(r.Day)), side(r.View))
+	fmt.Fprintf(&b, "%s, from %s: ", capital(when(r.Day)), render.From(r.View))
 	if len(r.Pieces) > 0 {
 		fmt.Fprintf(&b, "%.0f %% of planting day's wood and stone are seen", 100*r.Still)
 		if len(r.HiddenBy) > 0 && r.HiddenBy[0].Share >= .02 {
@@ -491,24 +500,6 @@ func capital(s string) string {
 		return s
 	}
 	return strings.ToUpper(s[:1]) + s[1:]
-}
-
-// side names an eye in words.
-func side(from string) string {
-	switch from {
-	case "front", "back", "left", "right":
-		return "the " + from
-	case "top":
-		return "above"
-	case "corner":
-		return "the front left corner"
-	case "seated", "standing":
-		return "a " + from + " person's eye"
-	}
-	if strings.Contains(from, "-") {
-		return "the " + strings.ReplaceAll(from, "-", " ") + " corner"
-	}
-	return strings.TrimSuffix(from, "°") + "° round from the front"
 }
 
 func fileWord(from string) string {

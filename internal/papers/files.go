@@ -12,8 +12,9 @@ import (
 
 // Options says what the papers may leave to the caller.
 type Options struct {
-	Made  string          // what made the papers, printed at the foot of the report ("littoral 0.1"); may be empty
-	Bands *forecast.Bands // what many forecasts of the plan say together; nil when there was one only
+	Made     string          // what made the papers, printed at the foot of the report ("littoral 0.1"); may be empty
+	Bands    *forecast.Bands // what many forecasts of the plan say together; nil when there was one only
+	Pictures *Pictures       // from Draw; nil for a report with line drawings alone
 }
 
 // File is one finished paper.

@@ -74,6 +74,9 @@ type page struct {
 	LoadNote, FloorNote            string
 	Plan, Front, Timeline, Light   plate
 	Growth, Sides                  []plate
+	ThenNow, Between, Views        []plate // pictures; none in a plain report
+	ViewRows                       [][]string
+	ViewsDay                       string
 	GrowthRow                      bool
 	Tall                           bool // plan and front view together are about as high as wide, or higher
 	Legend                         []legendRow
@@ -186,7 +189,8 @@ func (t *teller) page(opts Options) (*page, error) {
 	}
 	t.group(p)
 
-	t.plates(p, key, scale, opts.Bands, svg)
+	t.plates(p, key, scale, opts, svg)
+	t.drawn(p, opts.Pictures)
 	t.charts(p, key, svg)
 	t.rootZone(p, key, scale, svg)
 	t.tables(p)
@@ -289,8 +293,8 @@ func (t *teller) facts() []fact {
 }
 
 // plates makes the drawings of the tank.
-func (t *teller) plates(p *page, key *picture.Key, scale float64, bands *forecast.Bands, svg func(picture.Drawing) template.HTML) {
-	f := t.f
+func (t *teller) plates(p *page, key *picture.Key, scale float64, opts Options, svg func(picture.Drawing) template.HTML) {
+	f, bands := t.f, opts.Bands
 	year := min(365, f.Length)
 	legend := picture.Legend(f, key, year)
 	var marks []picture.Mark
@@ -345,7 +349,7 @@ func (t *teller) plates(p *page, key *picture.Key, scale float64, bands *forecas
 
 	for i, day := range t.viewDays() {
 		s := nearest(f, day)
-		if s == nil {
+		if s == nil || opts.Pictures != nil { // pictures stand for these drawings
 			continue
 		}
 		name := capital(unit.FormatDay(unit.Day(s.Day)))

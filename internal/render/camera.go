@@ -26,7 +26,7 @@ func unit(a vec) vec {
 }
 func clamp(v, lo, hi float64) float64 { return max(lo, min(hi, v)) }
 
-// Camera is an eye and the picture plane before it.
+// Camera is an eye and the picture plane before it. At makes it for a tank, and it serves all scenes of that tank.
 type Camera struct {
 	Name               string
 	Eye                vec
@@ -34,6 +34,8 @@ type Camera struct {
 	Scale              float64 // pixels for a slope of 1
 	CX, CY             float64 // the pixel that Forward meets
 	W, H               int     // pixels
+
+	windows []window // of the tank it was placed for
 }
 
 // along gives the pixel in which a direction from the eye is seen; ok is false behind the eye.
@@ -80,6 +82,24 @@ func Known(name string) error {
 	return err
 }
 
+// From says in words where the eye of a named view stands: "the front", "a standing person's eye".
+func From(name string) string {
+	switch name {
+	case "front", "back", "left", "right":
+		return "the " + name
+	case "top":
+		return "above"
+	case "corner":
+		return "the front left corner"
+	case "seated", "standing":
+		return "a " + name + " person's eye"
+	}
+	if strings.Contains(name, "-") {
+		return "the " + strings.ReplaceAll(name, "-", " ") + " corner"
+	}
+	return strings.TrimSuffix(name, "°") + "° round from the front"
+}
+
 // At places an eye by name so that the whole tank is in a picture of w by h pixels. It fails on a name it does not know.
 func At(s *scene.Scene, name string, w, h int) (*Camera, error) {
 	if w < 16 || h < 16 || w > 8000 || h > 8000 {
@@ -124,6 +144,7 @@ func At(s *scene.Scene, name string, w, h int) (*Camera, error) {
 		c.Up = vec{0, 0, 1}
 	}
 	c.frame(s)
+	c.windows = windows(c, t)
 	return c, nil
 }
 

@@ -1,6 +1,7 @@
 package render
 
 import (
+	"fmt"
 	"image"
 	"littoral/internal/scene"
 	"math"
@@ -60,6 +61,14 @@ type Reading struct {
 	ThirdOff  float64    `json:"focus_from_third"`          // distance of the focus from the nearest third of the width, share of the width
 	GoldenOff float64    `json:"focus_from_golden_section"` // and from the nearer golden section
 	Windows   []Frame    `json:"small_scenes"`              // up to three small scenes
+}
+
+// Caption says a view's two most useful numbers.
+func (r *Reading) Caption() string {
+	if len(r.Pieces) > 0 {
+		return fmt.Sprintf("wood and stone still seen: %.0f %% of planting day; open water: %.0f %%", 100*r.Still, 100*r.Open)
+	}
+	return fmt.Sprintf("open water: %.0f %%; plants in the fore third: %.0f %%", 100*r.Open, 100*r.Fore)
 }
 
 // golden is the smaller part of the golden section.

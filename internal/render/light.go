@@ -53,6 +53,12 @@ var rays = []struct {
 	{-.1, -.8, .25, true},
 }
 
+// Light is how the lamps' light lies in a scene. Worked out once, it serves every picture of the scene.
+type Light struct{ vol *volume }
+
+// LightOf works out the light of a scene.
+func LightOf(s *scene.Scene) *Light { return &Light{shine(s)} }
+
 // shine works out the light of a scene.
 func shine(s *scene.Scene) *volume {
 	t := &s.Tank

@@ -87,7 +87,9 @@ type round struct {
 	eye    vec
 	cx, cy float64
 	radius float64 // of the inner face; the glass is counted as water's neighbour without thickness
-	grid   []bent  // [height][ring][turn]
+	grid   []bent  // [height][ring][turn], directions towards the eye, across and up
+
+	out, across vec // level, towards the eye and square to it
 
 	turns, rings, nz int
 	dz               float64
@@ -151,18 +153,23 @@ func (q *round) exact(p vec) bent {
 }
 
 // fill prepares a grid over the tank and its image in the surface, up to a height, between whose points the way of light is interpolated: rings about
-// the axis, so that no point of it lies outside the wall.
+// the axis, so that no point of it lies outside the wall. Turns count from the eye; what lies to the other side of it is the mirror image.
 func (q *round) fill(high float64) {
-	q.turns, q.rings, q.nz = 120, 24, 22
+	q.turns, q.rings, q.nz = 60, 24, 22
 	q.dz = high / float64(q.nz-1)
-	q.grid = make([]bent, q.turns*q.rings*q.nz)
+	q.grid = make([]bent, (q.turns+1)*q.rings*q.nz)
+	out := vec{q.eye[0] - q.cx, q.eye[1] - q.cy, 0}
+	q.out = unit(out)
+	q.across = vec{-q.out[1], q.out[0], 0}
 	parallel(q.nz, func(k int) {
 		for j := range q.rings {
-			for i := range q.turns {
-				s, c := math.Sincos(2 * math.Pi * float64(i) / float64(q.turns))
+			for i := range q.turns + 1 {
+				s, c := math.Sincos(math.Pi * float64(i) / float64(q.turns))
 				r := q.ring(j)
-				p := vec{q.cx + r*c, q.cy + r*s, float64(k) * q.dz}
-				q.grid[(k*q.rings+j)*q.turns+i] = q.exact(p)
+				p := vec{q.cx + r*(c*q.out[0]+s*q.across[0]), q.cy + r*(c*q.out[1]+s*q.across[1]), float64(k) * q.dz}
+				b := q.exact(p)
+				b.dir = vec{dot(b.dir, q.out), dot(b.dir, q.across), b.dir[2]}
+				q.grid[(k*q.rings+j)*(q.turns+1)+i] = b
 			}
 		}
 	})
@@ -173,19 +180,15 @@ func (q *round) ring(j int) float64 { return q.radius * .9995 * float64(j) / flo
 
 func (q *round) look(p vec) (dir vec, path, whole float64, ok bool) {
 	dx, dy := p[0]-q.cx, p[1]-q.cy
-	turn := math.Atan2(dy, dx) / (2 * math.Pi)
-	if turn < 0 {
-		turn++
-	}
+	towards, aside := dx*q.out[0]+dy*q.out[1], dx*q.across[0]+dy*q.across[1]
+	turn := math.Atan2(math.Abs(aside), towards) / math.Pi
 	r := min(math.Hypot(dx, dy)/(q.radius*.9995), 1)
 	place := func(f float64, n int) (int, float64) {
 		f = clamp(f, 0, float64(n-1))
 		i := min(int(f), n-2)
 		return i, f - float64(i)
 	}
-	fi := turn * float64(q.turns)
-	i := int(fi)
-	u := fi - float64(i)
+	i, u := place(turn*float64(q.turns), q.turns+1)
 	j, v := place(r*float64(q.rings-1), q.rings)
 	k, w := place(p[2]/q.dz, q.nz)
 	sum := 0.0
@@ -202,7 +205,7 @@ func (q *round) look(p vec) (dir vec, path, whole float64, ok bool) {
 				f *= 1 - x.t
 			}
 		}
-		g := &q.grid[((k+dk)*q.rings+j+dj)*q.turns+(i+di)%q.turns]
+		g := &q.grid[((k+dk)*q.rings+j+dj)*(q.turns+1)+i+di]
 		if g.whole == 0 {
 			continue
 		}
@@ -214,6 +217,10 @@ func (q *round) look(p vec) (dir vec, path, whole float64, ok bool) {
 	if sum < .5 {
 		return dir, 0, 0, false
 	}
+	if aside < 0 {
+		dir[1] = -dir[1]
+	}
+	dir = add(add(mul(q.out, dir[0]), mul(q.across, dir[1])), vec{0, 0, dir[2]})
 	return unit(dir), path / sum, whole / sum, true
 }
 
