@@ -44,6 +44,9 @@ type Conditions struct {
 	Turnover      float64 // real turnovers an hour when new
 	Dirt          float64 // detritus on the bed, g dry/m²
 	Film          float64 // on glass, g dry/m²
+	Grazers       float64 // keen grazers, g wet for each m² of glass, hardscape, bed and leaves
+	SunHours      float64 // hours a day in which direct sun falls into the tank; 0 where none does or none is known
+	Outside       float64 // light from windows in the water, µmol m⁻² s⁻¹, mean over those hours that it is light outside; 0 where none is known
 	Floating      float64 // algae in the water, g dry/m³
 }
 
@@ -101,15 +104,20 @@ func Risks(c Conditions) [Kinds]Risk {
 	long := say(ramp(c.Hours, 8, 12), "light for %.0f hours a day", c.Hours)
 	floating := say(ramp(c.Floating, 0.5, 3), "%.1f mg/L of algae in the water", c.Floating)
 
+	// Direct sun for an hour or more a day turns water green and dusts glass; bright windows do the same more slowly.
+	sun := say(math.Max(ramp(c.SunHours, 0.25, 1.5), 0.8*ramp(c.Outside, 30, 120)), "direct sun for %.1f hours a day and %.0f µmol from windows", c.SunHours, c.Outside)
+	// A shrimp of two grams for every 8 litres keeps films thin and eats threads; black tufts, spots and slime they leave.
+	eaten := 1 - 0.6*ramp(c.Grazers, 2, 12)
+
 	unsteady := math.Max(slack.Level, math.Max(late.Level, lean.Level))
 	risks := [Kinds]Risk{
-		{BrownFilm, young.Level * math.Max(0.6, math.Max(dim.Level, ammonium.Level)), []Driver{young, dim, ammonium}},
-		{GreenDust, math.Sqrt(bright.Level*film.Level) * (0.8 + 0.2*long.Level), []Driver{bright, film, long}},
+		{BrownFilm, young.Level * math.Max(0.6, math.Max(dim.Level, ammonium.Level)) * eaten, []Driver{young, dim, ammonium}},
+		{GreenDust, math.Sqrt(math.Max(bright.Level, sun.Level)*film.Level) * (0.8 + 0.2*long.Level), []Driver{bright, film, long, sun}},
 		{GreenSpot, starved.Level * slowLit.Level * math.Max(slowLeaves.Level, 0.5), []Driver{starved, slowLit}},
 		{BlackTufts, unsteady * (0.5 + 0.5*slowLeaves.Level) * ramp(c.Age, 30, 90), []Driver{slack, late, lean, slowLeaves}},
-		{Thread, math.Max(ammonium.Level*math.Max(bright.Level, 0.3), lean.Level) * (0.8 + 0.2*long.Level), []Driver{ammonium, lean, bright}},
+		{Thread, math.Max(ammonium.Level*math.Max(bright.Level, 0.3), lean.Level) * (0.8 + 0.2*long.Level) * eaten, []Driver{ammonium, lean, bright}},
 		{BlueGreen, hungry.Level * math.Max(0.4, math.Max(dirty.Level, slack.Level)), []Driver{hungry, dirty, slack}},
-		{GreenWater, math.Max(floating.Level, ammonium.Level*ramp(c.GlassPPFD, 120, 300)), []Driver{floating, ammonium, bright}},
+		{GreenWater, math.Max(math.Max(floating.Level, 0.9*sun.Level), ammonium.Level*ramp(c.GlassPPFD, 120, 300)), []Driver{floating, sun, ammonium, bright}},
 	}
 	for i := range risks {
 		d := slices.DeleteFunc(risks[i].Drivers, func(d Driver) bool { return d.Level < 0.1 })

@@ -104,9 +104,11 @@ func tooDark(v *view) []Finding {
 	return out
 }
 
-// tooBright finds slow, shade-loving plants under so much light that algae settle on their leaves.
+// tooBright finds slow, shade-loving plants under so much light that algae settle on their leaves. More than two plantings are told as one, at the
+// place of the brightest.
 func tooBright(v *view) []Finding {
 	var out []Finding
+	var light []float64 // on the tops, like out
 	for _, c := range v.crops {
 		if c.species.Light != "low" || c.species.Form == catalog.Floating || c.species.Speed != "slow" && c.species.Speed != "very slow" {
 			continue
@@ -116,14 +118,40 @@ func tooBright(v *view) []Finding {
 		if !ok {
 			continue
 		}
+		mean := average(c.top[first : last+1])
+		light = append(light, mean)
 		out = append(out, v.at(c, Finding{
 			Rule: "light-high", Severity: Look, Day: c.days[first], Until: c.days[last],
 			What:    fmt.Sprintf("%s stands in more light than slow leaves keep clean.", c.species.Name),
-			Because: fmt.Sprintf("%.0f µmol on its top; it does well at %s to %s and keeps a leaf for months, long enough for algae.", average(c.top[first:last+1]), number(c.species.PAR.Min), number(c.species.PAR.Max)),
+			Because: fmt.Sprintf("%.0f µmol on its top; it does well at %s to %s and keeps a leaf for months, long enough for algae.", mean, number(c.species.PAR.Min), number(c.species.PAR.Max)),
 			Do:      "Set it in the shade of taller plants or wood, or dim that lamp by a fifth.",
 		}))
 	}
-	return out
+	if len(out) <= 2 {
+		return out
+	}
+	one, most := out[0], light[0]
+	places := map[string]int{}
+	var names []string
+	for i, f := range out {
+		if places[f.Where] == 0 {
+			names = append(names, f.Where)
+		}
+		places[f.Where]++
+		if light[i] > most {
+			one.X, one.Y, one.Where, one.Subject, most = f.X, f.Y, f.Where, f.Subject, light[i]
+		}
+		one.Day, one.Until = min(one.Day, f.Day), max(one.Until, f.Until)
+	}
+	sort.SliceStable(names, func(a, b int) bool { return places[names[a]] > places[names[b]] })
+	for i, n := range names {
+		names[i] = fmt.Sprintf("%d %s", places[n], n)
+	}
+	one.What = fmt.Sprintf("%d plantings of slow kinds stand in more light than their leaves keep clean.", len(out))
+	one.Because = fmt.Sprintf("The brightest, %s, has %.0f µmol on its top; such kinds do well in low light and keep a leaf for months, long enough for algae. They stand: %s.", one.Subject, most, list(names, 6))
+	one.Subject = "slow plants"
+	one.Do = "Set the brightest in the shade of taller plants or wood, or dim the lamps by a fifth; grazers and phosphate at 0.5 to 1 mg/L keep such leaves clean meanwhile."
+	return []Finding{one}
 }
 
 // outgrows finds plants that reach the surface without being meant to, or that touch the glass.

@@ -437,8 +437,9 @@ func (v *view) cureOf(f *Finding) *cure {
 // outcome says in one sentence what a cure changed.
 func outcome(f *Finding, words string, before, after *view, was, is []Finding) string {
 	s := fmt.Sprintf("Tried: with %s ", words)
+	placed := f.X >= 0 && len(before.cropsOf(f.Subject)) > 0 // two plantings of a species are two; the bed and the like are one
 	same := func(g *Finding) bool {
-		return g.Rule == f.Rule && g.Subject == f.Subject && (f.X < 0 || math.Hypot(g.X-f.X, g.Y-f.Y) < 0.1)
+		return g.Rule == f.Rule && g.Subject == f.Subject && (!placed || math.Hypot(g.X-f.X, g.Y-f.Y) < 0.1)
 	}
 	var still *Finding
 	for i := range is {

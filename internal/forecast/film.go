@@ -72,10 +72,17 @@ func (r *run) algaeEnv(hours [24]lightHour) (algae.Env, growth.Foliage) {
 	if r.water.Volume > 0 {
 		e.Shed[algae.Water] = 24 * strainedAlgae * r.filterFlow * r.flow() / r.water.Volume
 	}
-	for _, g := range r.groups {
-		e.Grazer += g.animal.MassG.Value * grownShare * float64(g.count) * appetite(g.animal)
-	}
+	e.Grazer = r.keen()
 	return e, leaves
+}
+
+// keen is the wet mass of the animals, g, by how keen they are on algae.
+func (r *run) keen() float64 {
+	sum := 0.0
+	for _, g := range r.groups {
+		sum += g.animal.MassG.Value * grownShare * float64(g.count) * appetite(g.animal)
+	}
+	return sum
 }
 
 // appetite is how keen an animal is on algae, 0 to 1, by the words of the catalogue; common practice, no source.
@@ -156,6 +163,9 @@ func (r *run) weather(day int, row *Day, leaves growth.Foliage, lying float64) {
 		NO3: row.NO3, PO4: row.PO4, NH4: row.NH4, CO2: row.CO2On, CO2Start: row.CO2Dawn, Flow: row.Flow,
 		Film: row.GlassFilm, Floating: row.Algae,
 	}
+	if wet := r.algaeAreas(); wet[algae.Glass] > 0 {
+		now.Grazers = r.keen() / (wet[algae.Glass] + wet[algae.Hardscape] + wet[algae.Bed] + wet[algae.Leaves])
+	}
 	if r.p.Found != nil {
 		now.Age += float64(r.p.Found.Age / unit.Days)
 	}
@@ -194,7 +204,7 @@ func (r *run) weather(day int, row *Day, leaves growth.Foliage, lying float64) {
 	} {
 		*x.to += (x.from - *x.to) / weatherDays
 	}
-	r.mean.Age, r.mean.CO2Target, r.mean.Turnover = now.Age, now.CO2Target, now.Turnover
+	r.mean.Age, r.mean.CO2Target, r.mean.Turnover, r.mean.Grazers = now.Age, now.CO2Target, now.Turnover, now.Grazers
 	if r.brief == nil && day > 0 && day%7 == 0 {
 		r.out.Algae = append(r.out.Algae, AlgaeWeek{day, algae.Risks(r.mean)})
 	}

@@ -38,6 +38,10 @@ func Elevation(id string, f *forecast.Forecast, k *Key, snap *forecast.Snapshot,
 	}
 	var items []item
 	ground := groundOf(f)
+	var moved *field
+	if snap != nil {
+		ground, moved = groundOn(f, snap.Day), movedBy(f, snap.Day)
+	}
 	items = append(items, func() []item {
 		var out []item
 		const slices = 34
@@ -88,8 +92,12 @@ func Elevation(id string, f *forecast.Forecast, k *Key, snap *forecast.Snapshot,
 			if p.On != "" { // what is tied on sits on the near side of its wood
 				depth -= .03
 			}
+			z := p.Z
+			if moved != nil && p.Column >= 0 { // what roots in the bed moves with it
+				z += moved.flat(p.X, p.Y)
+			}
 			items = append(items, item{depth, 2, func() {
-				figureOf(p, scale, t.WaterLevel-p.Z, detail).write(s, haze(depth)+" "+k.class(p.Species), x(u), y(p.Z))
+				figureOf(p, scale, t.WaterLevel-z, detail).write(s, haze(depth)+" "+k.class(p.Species), x(u), y(z))
 			}})
 		}
 	}
