@@ -223,6 +223,27 @@ func TestHeavilyPlantedTank(t *testing.T) {
 			wet += e.FreshG
 		}
 	}
+	mass, tissueN, tissueP := 0.0, 0.0, 0.0
+	for i := range f.Snapshots {
+		if f.Snapshots[i].Day < 28 {
+			continue
+		}
+		for j := range f.Snapshots[i].Plants {
+			q := &f.Snapshots[i].Plants[j]
+			mass += q.ShootG
+			tissueN += q.QN * q.ShootG
+			tissueP += q.QP * q.ShootG
+		}
+	}
+	// Critical contents 1.3 and 0.13 %, means of freshwater plants 1.9 and 0.21 %, Potamogeton nodosus 2.65 and 0.59 % (Hill 1979).
+	n, p := 100*tissueN/mass, 100*tissueP/mass
+	if n < 1.3 || n > 3.5 || p < 0.13 || p > 0.6 {
+		t.Errorf("shoots hold %.2f %% nitrogen and %.2f %% phosphorus of their dry mass", n, p)
+	}
+	check.Record(t, check.Row{
+		Room: "forecast", What: "nitrogen and phosphorus of the shoots that are cut in a richly fed tank, % of dry mass", Source: "Gerloff & Krombholz 1966; Duarte 1992; Hill 1979",
+		Memory: true, Worst: fmt.Sprintf("%.2f and %.2f", n, p), Within: "1.3 to 3.5 and 0.13 to 0.6",
+	})
 	nitrate := nitrogen / days / litres * water.NO3PerN
 	compare(t, "heavily planted, brightly lit tank: nitrate taken, harvest, CO2", []number{
 		{"nitrogen taken, as nitrate, mg/L a day", nitrate, 2.5, 1.5},

@@ -358,10 +358,25 @@ func TestFloatingCoverShades(t *testing.T) {
 	if b > 0.7*a {
 		t.Errorf("after six weeks stems under a floating cover weigh %.2f g, in the open %.2f g", b, a)
 	}
+	check.Record(t, check.Row{Room: "growth", What: "stems after six weeks under floating plants that close over them, of those in the open", Source: practice, Worst: fmt.Sprintf("%.2f", b/a), Within: "at most 0.7"})
 }
 
-// An epiphyte takes nothing from the bed: a rich bed and no nutrients in the water leave it hungry.
+// An epiphyte takes nothing from the bed: a rich bed and no nutrients in the water leave it hungry, and in lean water it grows on a rich bed as it does on sand.
 func TestEpiphyteTakesNothingFromBed(t *testing.T) {
+	grown := func(rich bool) float64 {
+		r := newRig(t, 0.4, 0.4, 0.4, plan.Planting{ID: "a", Species: "Microsorum pteropus", Pots: 1, At: []plan.PointCM{{20, 20}}, Grown: "submersed"})
+		if rich {
+			r.rich()
+		}
+		r.n, r.p0 = 0.05, 0.005
+		shoot, root := r.start(0).run(240).s.DryMass()
+		return shoot + root
+	}
+	sand, soil := grown(false), grown(true)
+	if math.Abs(soil/sand-1) > 1e-12 {
+		t.Errorf("in lean water an epiphyte comes to %.4f g over rich soil and to %.4f g over sand", soil, sand)
+	}
+	check.Record(t, check.Row{Room: "growth", What: "an epiphyte over a bed with root tablets against one over sand, 240 days in lean water", Source: "plants tied on have no roots in the bed; " + practice, Worst: fmt.Sprintf("%.1g", math.Abs(soil/sand-1)), Within: "1e-12"})
 	r := newRig(t, 0.4, 0.4, 0.4, plan.Planting{ID: "a", Species: "Microsorum pteropus", Pots: 1, At: []plan.PointCM{{20, 20}}}).rich()
 	r.n, r.p0, r.k = 0, 0, false
 	r.start(0)

@@ -142,7 +142,7 @@ func TestDark(t *testing.T) {
 	r.start(0)
 	p := &r.s.plants[0]
 	p.em, p.settled = 0, true
-	r.run(30) // the memory of growth fades
+	r.run(60) // the memory of growth fades
 	a := r.find("a/1")
 	d0 := a.ShootG + a.RootG
 	r.run(10)
@@ -159,6 +159,12 @@ func TestDark(t *testing.T) {
 	}
 	if r.last.GrowthG >= 0 {
 		t.Error("a dark day must not bring growth")
+	}
+	// Of it respiration alone.
+	r.step()
+	breath := r.last.RespiredC / carbonPerGram / (b.ShootG + b.RootG)
+	if idle := tr.resp * DefaultParams().IdleBreath; math.Abs(breath-idle) > 0.05*idle {
+		t.Errorf("in the dark it burns %.5f of its mass a day, want %.5f", breath, idle)
 	}
 	check.Record(t, check.Row{Room: "growth", What: "decline in the dark at the sum of respiration and turnover", Source: "limit of the model", Worst: fmt.Sprintf("%.1f %%", 100*math.Abs(got-want)/want), Within: "5 %"})
 }
@@ -179,6 +185,7 @@ func TestNoNitrogen(t *testing.T) {
 	if name, _ := a.Limits.Least(); name != "nitrogen" {
 		t.Errorf("what holds it back is called %s", name)
 	}
+	check.Record(t, check.Row{Room: "growth", What: "200 days without nitrogen anywhere: tissue N against its floor, net growth, 1/day", Source: "limit of the model; floor of Janse 2005 (PCLake)", Worst: fmt.Sprintf("%.2f, %.4f", a.QN/tr.qn[0], a.Net), Within: "1 to 1.6, at most 0.002"})
 	// The same with nitrogen grows on.
 	q := newRig(t, 0.4, 0.4, 0.4, r.p.Plants...).start(0).run(200).find("a/1")
 	if q.ShootG < 3*a.ShootG {
@@ -188,6 +195,7 @@ func TestNoNitrogen(t *testing.T) {
 
 // Two identical plants in mirrored places stay equal for ever; to name them the other way round changes no sum.
 func TestMirror(t *testing.T) {
+	worst := 0.0
 	for _, name := range []string{"Rotala rotundifolia", "Aponogeton crispus", "Bacopa caroliniana", "Nymphaea lotus"} {
 		at := func(a, b float64) []plan.Planting {
 			return []plan.Planting{
@@ -198,6 +206,7 @@ func TestMirror(t *testing.T) {
 		r := newRig(t, 0.6, 0.4, 0.4, at(22.5, 37.5)...).rich().start(0).run(200)
 		a, b := r.find("one/1"), r.find("two/1")
 		for what, x := range map[string][2]float64{"shoot": {a.ShootG, b.ShootG}, "root": {a.RootG, b.RootG}, "height": {a.HeightM, b.HeightM}, "N": {a.QN, b.QN}, "light": {a.PPFD, b.PPFD}} {
+			worst = max(worst, math.Abs(x[0]-x[1])/x[0])
 			if math.Abs(x[0]-x[1]) > 1e-9*x[0] {
 				t.Errorf("%s: %s of mirrored twins is %.12g and %.12g", name, what, x[0], x[1])
 			}
@@ -207,6 +216,7 @@ func TestMirror(t *testing.T) {
 			t.Errorf("%s: the sum is %.12g mmol C, and %.12g with the names changed", name, x, y)
 		}
 	}
+	check.Record(t, check.Row{Room: "growth", What: "two like plants in mirrored places after 200 days", Source: "limit of the model", Worst: fmt.Sprintf("%.1g", worst), Within: "1e-9"})
 }
 
 // Taking a neighbour away never lowers what the other grows, daughters counted in.
