@@ -50,6 +50,15 @@ func TestSolvesAgainTheSame(t *testing.T) {
 				}
 			}
 		})
+		// Water that takes what leaves took before.
+		leaf := make([]float64, len(v.Solid))
+		for i := range leaf {
+			leaf[i] = 3
+		}
+		tables.Solve(leaf, nil, 0, nil)
+		if f, afresh := tables.Solve(nil, nil, 3, nil), tables.Fork().Solve(nil, nil, 3, nil); !cmp.Equal(afresh.PPFD, f.PPFD) || f.Budget != afresh.Budget {
+			t.Error("after leaves that took as much, water gives another field than that of a solver that starts afresh")
+		}
 	}
 }
 

@@ -26,8 +26,8 @@ type Field struct {
 	solid  []bool  // voxels, shared with the grid
 }
 
-// Budget says where the lamps' photons go, as shares (0 to 1) of all emitted. Each share is reckoned on its own, so that Sum shows
-// how well the field conserves light; it stays within 0.005 of 1 at the usual resolution.
+// Budget says where the lamps' photons go, as shares (0 to 1) of all emitted. Each share is reckoned on its own, of a field in which
+// every layer passes on what it gets but does not take, so that Sum is 1 to within 0.001.
 type Budget struct {
 	Missed    float64 // beside the water's surface
 	Reflected float64 // at the water's surface

@@ -195,7 +195,7 @@ func TestScenesLikeTracer(t *testing.T) {
 					}
 				}
 				worstSum = max(worstSum, math.Abs(b.Sum()-1))
-				if math.Abs(b.Sum()-1) > map[bool]float64{true: 0.001, false: 0.0015}[c.opt.Fine] {
+				if math.Abs(b.Sum()-1) > 0.001 {
 					t.Errorf("%s %s: shares sum to %.5f: %+v", c.name, s.name, b.Sum(), b)
 				}
 			}
@@ -205,7 +205,7 @@ func TestScenesLikeTracer(t *testing.T) {
 				{What: "PPFD at half depth and at the bottom, 9×9 cells, RMS over mean", Worst: fmt.Sprintf("%.2f %%", 100*worstRMS), Within: "3 %"},
 				{What: "PPFD at half depth and at the bottom, worst cell", Worst: fmt.Sprintf("%.1f %%", 100*worstCell), Within: map[bool]string{true: "8 %", false: "not held"}[c.opt.Fine]},
 				{What: "shares of photons, worst of six", Worst: fmt.Sprintf("%.4f", worstShare), Within: "0.01"},
-				{What: "shares of photons sum to 1", Worst: fmt.Sprintf("%.5f", worstSum), Within: map[bool]string{true: "0.001", false: "0.0015"}[c.opt.Fine]},
+				{What: "shares of photons sum to 1", Worst: fmt.Sprintf("%.5f", worstSum), Within: "0.001"},
 			} {
 				r.Room, r.Source, r.What = "light", tracer, what+r.What
 				check.Record(t, r)

@@ -44,6 +44,8 @@ type Solver struct {
 	around  *diffuseSpace
 	kappa   []float32   // extinction by voxel
 	atRim   [][]float32 // by bundle: what is left at the rim, by layer
+	totals  []tally     // per layer, all lanes
+	landing []float64   // per layer: by how much balance scales what comes onto the bed there
 	run     func()
 	workers int
 
@@ -71,6 +73,7 @@ type tables struct {
 	stages   int
 	deals    [][][]int // per lane and stage, the bundles that the lane sweeps, in order
 	bySource bool
+	black    bool // walls return nothing
 	nSources int
 	slant    []float32 // by voxel: length of path for each metre down, mean of all unweakened light there
 
@@ -79,6 +82,7 @@ type tables struct {
 	missed   float64   // shares of all emitted photons
 	reflect  float64
 	struck   float64 // falls on hardscape that stands out of the water
+	through  float64 // goes on into the water, µmol/s
 	emission float64 // µmol/s, all lamps
 }
 
@@ -151,7 +155,7 @@ func NewSolver(src []Source, v *geometry.Voxels, t geometry.Tank, opt Options) *
 		}
 		opt.MaxEmitters = min(opt.MaxEmitters, tableBytes/(20*g.plane*(g.nz+1)))
 	}
-	s := &Solver{tables: &tables{grid: g, bySource: opt.BySource, nSources: len(src), fine: opt.Fine}, workers: opt.Workers}
+	s := &Solver{tables: &tables{grid: g, bySource: opt.BySource, black: opt.BlackWalls, nSources: len(src), fine: opt.Fine}, workers: opt.Workers}
 	s.diffuse = newDiffuse(g, opt)
 	for _, one := range src {
 		s.emission += one.Flux
@@ -236,6 +240,7 @@ func (s *tables) addSurface(each []surfaceLight) {
 			}
 			reflected += returns * area
 			s.entering[c] = (arrives - returns) * area
+			s.through += s.entering[c]
 		}
 	}
 	if s.emission > 0 {

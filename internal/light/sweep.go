@@ -17,8 +17,23 @@ type lane struct {
 
 // tally is where light of one layer went, µmol/s.
 type tally struct {
+	left          float64 // goes on below, or onto what lies there
 	water, leaves float64
-	lost          [sinks]float64
+	aside, onto   [sinks]float64 // went out through walls and the sides of steps, and came onto what lies below
+}
+
+// either is the light above the layer and below it. What goes out aside does so on the whole way down through the layer, so that the light reckoned with
+// here, which is that at half its height but for what the layer takes, lies between the two.
+func (t *tally) either() (above, below float64) {
+	in, aside := t.left+t.water+t.leaves, 0.0
+	for _, out := range t.aside {
+		aside += out
+	}
+	if in <= 0 {
+		return aside, 0
+	}
+	before := aside * in / (in + t.left)
+	return in + before, max(t.left-aside+before, 0)
 }
 
 func (s *Solver) makeSpace() {
@@ -58,6 +73,7 @@ func (s *Solver) makeSpace() {
 		}
 	}
 	s.kappa = make([]float32, g.nx*g.ny*g.nz)
+	s.totals, s.landing = make([]tally, g.nz), make([]float64, g.nz)
 	s.atRim = make([][]float32, len(s.bundles))
 	for i := range s.bundles {
 		if s.bundles[i].keeps {
@@ -88,13 +104,14 @@ func (s *Solver) Solve(leaf, cover []float64, kd float64, out *Field) *Field {
 	if !(kd > 0) {
 		kd = 0
 	}
+	kdBefore, leafyBefore := s.kd, s.leafy
 	s.cover, s.kd = cover, float32(min(kd, opaque))
 	if s.diffuse != nil {
 		s.kd += float32(s.diffuse.scattering)
 	}
 	s.leafy = leaf != nil
 	s.from = s.extinction(leaf)
-	if !s.solved || s.planes == nil || s.otherCover() {
+	if s.otherCover() || s.kd != kdBefore || s.leafy != leafyBefore || !s.solved || s.planes == nil {
 		s.from = s.grid.nz - 1
 	}
 	for i := range s.lanes {
@@ -218,7 +235,7 @@ func (s *Solver) sweep(i int, ln *lane) {
 			ppfd := ln.ppfd[vox : vox+width]
 			wx := g.wx32[r.x0 : r.x0+width]
 			now, mean := now[row:row+width], mean[row:row+width]
-			passed, taken := float32(0), float32(0)
+			left, passed, taken := float32(0), float32(0), float32(0)
 			for ix := range cells {
 				kappa := kappas[ix]
 				if kappa < 0 {
@@ -242,17 +259,22 @@ func (s *Solver) sweep(i int, ln *lane) {
 					m = (1 - through) / tau
 				}
 				inside := in * m
-				now[ix] = in * through
+				out := in * through
+				now[ix] = out
 				mean[ix] = inside
 				light := c.light * inside
 				ppfd[ix] += light
+				left += c.light * out * wx[ix]
 				met := light * c.path * wx[ix]
 				passed += met
 				taken += met * kappa
 			}
 			water := float64(passed) * float64(kd) * g.wy[iy]
+			sum.left += float64(left) * g.wy[iy]
 			sum.water += water
-			sum.leaves += float64(taken)*g.wy[iy] - water // nothing but rounding where there are none
+			if s.leafy {
+				sum.leaves += float64(taken)*g.wy[iy] - water
+			}
 		}
 		s.leave(b, ln, k, below)
 		if ln.scalar != nil {
@@ -428,7 +450,7 @@ func (s *Solver) leave(b *bundle, ln *lane, k int, below []float32) {
 	g := s.grid
 	faces := g.faces[k]
 	bed := b.bed[k]
-	lost := &ln.sums[k].lost
+	sum := &ln.sums[k]
 	for i, through := range b.faces[k] {
 		if through == 0 {
 			continue
@@ -436,11 +458,11 @@ func (s *Solver) leave(b *bundle, ln *lane, k int, below []float32) {
 		f := &faces[i]
 		at := (int(f.iy)+pad)*g.w + int(f.ix) + pad
 		if f.dx|f.dy != 0 {
-			lost[f.to] += float64(through * ln.mean[at])
+			sum.aside[f.to] += float64(through * ln.mean[at])
 			continue
 		}
 		t := below[at]
-		lost[f.to] += float64(through * t)
+		sum.onto[f.to] += float64(through * t)
 		if f.column >= 0 {
 			ln.bed[f.column] += bed[i] * t
 		}
@@ -451,10 +473,10 @@ func (s *Solver) leave(b *bundle, ln *lane, k int, below []float32) {
 	for _, l := range b.loss[k] {
 		if b.traced {
 			t, _ := s.left(b.fromX, k, l.column)
-			lost[toWall] += float64(l.lost * t)
+			sum.aside[toWall] += float64(l.lost * t)
 			continue
 		}
-		lost[toWall] += float64(l.lost * ln.mean[l.column])
+		sum.aside[toWall] += float64(l.lost * ln.mean[l.column])
 	}
 }
 
@@ -476,15 +498,14 @@ func (s *Solver) gather(out *Field) *Field {
 		if s.bySource && l < s.nSources {
 			add(out.BySource[l], ln.ppfd)
 		}
-		for k := range ln.sums {
-			sum := &ln.sums[k]
-			water += sum.water
-			if s.leafy {
-				leaves += sum.leaves
-			}
-			for i := range lost {
-				lost[i] += sum.lost[i]
-			}
+	}
+	s.balance(out)
+	for k := range s.totals {
+		sum := &s.totals[k]
+		water += sum.water
+		leaves += sum.leaves
+		for i := range lost {
+			lost[i] += sum.aside[i] + sum.onto[i]
 		}
 	}
 	leaves = max(leaves, 0)
@@ -515,6 +536,75 @@ func (s *Solver) gather(out *Field) *Field {
 		}
 	}
 	return out
+}
+
+// traces of light, as a share of what comes in, that balance leaves as they are.
+const traces = 1e-4
+
+// balance sums up the layers and makes every photon count once. Where light is carried from layer to layer between columns of which some
+// are shaded, some thousandths are won or lost: at each layer's foot, what comes onto the bed there and what goes on below are together scaled to
+// what has come in above less what was taken in the layer. Light that is lost to black walls is known less well than that.
+func (s *Solver) balance(out *Field) {
+	g := s.grid
+	comes := s.through - s.afloat()
+	rest := traces*s.through + math.SmallestNonzeroFloat32
+	for k := range s.totals {
+		sum := tally{}
+		for l := range s.lanes {
+			of := &s.lanes[l].sums[k]
+			sum.left += of.left
+			sum.water += of.water
+			sum.leaves += of.leaves
+			for i := range sinks {
+				sum.aside[i] += of.aside[i]
+				sum.onto[i] += of.onto[i]
+			}
+		}
+		s.totals[k] = sum
+	}
+	factor := 1.0
+	if g.nz > 0 {
+		before, _ := s.totals[g.nz-1].either()
+		factor = (comes + rest) / (before + rest)
+	}
+	for k := g.nz - 1; k >= 0; k-- {
+		sum := &s.totals[k]
+		_, left := sum.either()
+		below := 0.0
+		if k > 0 {
+			below, _ = s.totals[k-1].either()
+		}
+		for _, onto := range sum.onto {
+			below += onto
+		}
+		here := factor
+		if s.black {
+			here, factor = 1, 1
+		} else {
+			factor *= (left + rest) / (below + rest)
+		}
+		sum.water *= here
+		sum.leaves *= here
+		for i := range sinks {
+			sum.aside[i] *= here
+			sum.onto[i] *= factor
+		}
+		s.landing[k] = factor
+		layer := g.nx * g.ny
+		for i := k * layer; i < (k+1)*layer; i++ {
+			out.PPFD[i] *= here
+		}
+		for _, one := range out.BySource {
+			for i := k * layer; i < (k+1)*layer; i++ {
+				one[i] *= here
+			}
+		}
+	}
+	for c, k := range g.v.GroundIZ {
+		if k < g.nz {
+			out.Bed[c] *= s.landing[k]
+		}
+	}
 }
 
 func add(to []float64, from []float32) {
@@ -568,6 +658,7 @@ func (s *Solver) bounce(out *Field, met, byBeam float64) (water, leaves float64,
 				for l := range s.lanes {
 					flux += s.lanes[l].landed[k][i]
 				}
+				flux *= float32(s.landing[k])
 				lost[f.to] -= d.give(sp, f, k, flux)
 			}
 		}
