@@ -4,7 +4,7 @@
 GO ?= go
 DEMO ?= quay-street-library
 
-.PHONY: api sqlc run test go-test browser-test format-check verification schema lint setup-browser clean
+.PHONY: api sqlc run test go-test pages pages-test browser-test format-check verification schema lint setup-browser clean
 
 run: bin/littoral
 	./bin/littoral forecast examples/$(DEMO)/plan.yaml --out out/$(DEMO)
@@ -15,7 +15,21 @@ bin/littoral: FORCE
 	$(GO) build -o bin/littoral ./cmd/littoral
 FORCE:
 
-test: format-check go-test browser-test
+# The pages of `littoral serve`, built with Node into internal/web/dist and embedded in the program. Without them the command line is whole.
+pages: internal/web/dist/index.html
+
+ui/node_modules: ui/package-lock.json
+	cd ui && npm ci --ignore-scripts --no-audit --no-fund
+	@touch ui/node_modules
+
+internal/web/dist/index.html: ui/node_modules api/openapi.json $(shell find ui/src ui/public ui/index.html ui/vite.config.ts -type f)
+	cd ui && npm run build --silent
+
+# Types, words, units and the outbox of the pages; and that the client is the one of the server's own description.
+pages-test: ui/node_modules
+	cd ui && npm run check --silent && npm run api:check --silent && npm test --silent
+
+test: format-check go-test pages-test browser-test
 
 format-check:
 	@bad=$$(gofmt -l cmd internal tools); if [ -n "$$bad" ]; then echo "not gofmt-ed: $$bad"; exit 1; fi
@@ -24,8 +38,8 @@ format-check:
 go-test:
 	$(GO) test -count=1 ./...
 
-# The report in a real browser. Skipping it silently would hide a broken report, so a missing browser is an error with a cure.
-browser-test: setup-browser bin/littoral
+# The report and the pages in a real browser. Skipping it silently would hide a broken report, so a missing browser is an error with a cure.
+browser-test: setup-browser pages bin/littoral
 	cd e2e && npm ci --ignore-scripts --no-audit --no-fund && node --test
 
 setup-browser:

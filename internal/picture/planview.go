@@ -305,7 +305,7 @@ func Plan(id string, f *forecast.Forecast, k *Key, legend []Entry, marks []Mark,
 				over = t.Footprint
 			}
 			d := outline(over)
-			s.add(`<path class="sand" d="`, d, `"/><path style="fill:url(#`, id, `-sand)" d="`, d, `"/>`)
+			s.add(`<path class="sand" d="`, d, `"/><path fill="url(#`, id, `-sand)" d="`, d, `"/>`)
 		}
 	}
 	caps(false)
@@ -330,7 +330,7 @@ func Plan(id string, f *forecast.Forecast, k *Key, legend []Entry, marks []Mark,
 			o := smooth(e.outline)
 			d := outline(o)
 			n := fmt.Sprint(e.Number)
-			s.add(`<path class="mass f`, n, ` k`, n, `" d="`, d, `"/><path style="fill:url(#`, id, `-h`, n, `)" d="`, d, `"/>`)
+			s.add(`<path class="mass f`, n, ` k`, n, `" d="`, d, `"/><path fill="url(#`, id, `-h`, n, `)" d="`, d, `"/>`)
 		}
 	}
 	solidsFromAbove(s, f, ground, x, y, scale)

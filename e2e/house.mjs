@@ -1,0 +1,86 @@
+// What the tests of the pages share: a program that serves a shelf of its own, a browser without a window, and a page that listens.
+import assert from 'node:assert/strict'
+import { spawn } from 'node:child_process'
+import { existsSync } from 'node:fs'
+import { delimiter, join } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import axe from 'axe-core'
+import { chromium } from 'playwright-core'
+
+export const root = fileURLToPath(new URL('..', import.meta.url))
+
+// browserPath finds the browser that scripts/browser.sh made sure of.
+export function browserPath() {
+  for (const name of [process.env.CHROMIUM, 'chromium', 'chromium-browser', 'google-chrome'].filter(Boolean)) {
+    for (const folder of name.includes('/') ? [''] : process.env.PATH.split(delimiter)) {
+      const file = folder ? join(folder, name) : name
+      if (existsSync(file)) return file
+    }
+  }
+  throw new Error('no Chromium found: run scripts/browser.sh, or set CHROMIUM to its path')
+}
+
+export function launch() {
+  return chromium.launch({
+    executablePath: browserPath(),
+    args: ['--no-sandbox', '--use-angle=swiftshader', '--enable-unsafe-swiftshader', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'],
+  })
+}
+
+// serve starts the program on a folder and resolves once it says where it listens.
+export function serve(data, { port = 0, more = [] } = {}) {
+  const child = spawn(join(root, 'bin', 'littoral'), ['serve', '--data', data, '--port', String(port), ...more], { stdio: ['ignore', 'pipe', 'pipe'] })
+  let said = ''
+  return new Promise((done, fail) => {
+    const hear = (b) => {
+      said += b
+      const m = /(https?:\/\/[\w.[\]:]+:\d+)/.exec(said)
+      if (m) done({ child, url: m[1], port: Number(m[1].split(':').at(-1)), said: () => said })
+    }
+    child.stderr.on('data', hear)
+    child.stdout.on('data', hear)
+    child.on('exit', (code) => fail(new Error(`the server ended with ${code}: ${said}`)))
+  })
+}
+
+// stop ends a server and waits until it has gone.
+export function stop(server, signal = 'SIGTERM') {
+  if (server.child.exitCode !== null || server.child.signalCode !== null) return Promise.resolve()
+  return new Promise((done) => {
+    server.child.once('exit', done)
+    server.child.kill(signal)
+  })
+}
+
+// listen keeps what a page says to the console and asks outside the server. Lines that a test expects are named by a pattern.
+export function listen(page, base) {
+  const heard = { messages: [], outside: [] }
+  page.on('console', (m) => heard.messages.push(`${m.type()}: ${m.text()}`))
+  page.on('pageerror', (e) => heard.messages.push(`error: ${e.message}`))
+  page.on('request', (r) => {
+    const u = r.url()
+    if (!u.startsWith(base) && !u.startsWith('data:') && !u.startsWith('blob:')) heard.outside.push(u)
+  })
+  return heard
+}
+
+// accessible runs the accessibility rules over a page as it stands.
+export async function accessible(page, what) {
+  await page.evaluate(axe.source)
+  const violations = await page.evaluate(async () => {
+    const r = await window.axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] })
+    return r.violations.map((v) => `${v.id}: ${v.nodes.slice(0, 3).map((n) => n.target.join(' ')).join(', ')}`)
+  })
+  assert.deepEqual(violations, [], what)
+}
+
+export async function fits(page, what) {
+  const [content, view] = await page.evaluate(() => [document.documentElement.scrollWidth, document.documentElement.clientWidth])
+  assert.ok(content <= view, `${what}: the page is ${content} pixels wide in a window of ${view}`)
+}
+
+export const widths = [
+  [390, 844],
+  [834, 1112],
+  [1440, 960],
+]

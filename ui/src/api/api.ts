@@ -1,0 +1,324 @@
+// The server's API in the words of the pages. Types come from the server's own description (npm run api).
+import createClient from 'openapi-fetch'
+import type { Band, Card, Finding, Outlook, Series, VisitDay } from '../lib/model'
+import type { Level, Point } from '../parts/Chart.svelte'
+import { num } from '../lib/units'
+import { sayDate, t } from '../lib/words'
+import type { components, paths } from './schema'
+
+type S = components['schemas']
+export type Demo = S['Demo']
+export type Answers = S['Answers']
+export type Revision = S['RevisionInfo']
+
+export interface Problem {
+  line: number
+  column: number
+  message: string
+  cure: string
+  warning: boolean
+}
+
+/** An error that a page can show: what, and the cure. */
+export class Refused extends Error {
+  constructor(
+    message: string,
+    readonly status: number,
+    readonly problems: Problem[] = [],
+    readonly last = 0,
+  ) {
+    super(message)
+  }
+}
+export class NeedsLogin extends Refused {}
+export class Unreachable extends Error {}
+
+export interface TankInfo {
+  id: string
+  name: string
+  planted: string
+  size: string
+  revision: number
+  state: 'none' | 'running' | 'ready' | 'stale'
+  forecast: string
+  job: string | null
+  variants: { name: string; revision: number }[]
+}
+
+export interface PlantRow {
+  planting: string
+  species: string
+  heightCM: number
+}
+
+/** A forecast ready to be shown: what it says and where its drawings are. */
+export interface Shown {
+  outlook: Outlook
+  series: Series
+  points: Record<string, Point[]>
+  levels: Record<string, Level[]>
+  plan: (day: number) => string
+  side: (day: number, side: string) => string
+  picture: (day: number, view: string) => string
+  scene: (day: number) => string
+  files: (day: number) => { href: string; name: string; word: string }[]
+  plants: (day: number) => Promise<PlantRow[]>
+}
+
+const client = createClient<paths>({ baseUrl: '', fetch: (r: Request) => fetch(r).catch((e: Error) => Promise.reject(new Unreachable(t('unreachable', { e: e.message })))) })
+
+interface ProblemDocument {
+  status?: number
+  title?: string
+  detail?: string
+  cure?: string
+  last?: number
+  problems?: { line: number; column: number; message: string; cure: string; severity: string }[]
+  errors?: { message?: string; location?: string }[] | null
+}
+
+/** Sentences of the server begin small and end open: on a page they stand as sentences. */
+export function sentence(s: string): string {
+  const x = s.trim()
+  return x === '' ? '' : x.charAt(0).toUpperCase() + x.slice(1) + (/[.!?:]$/.test(x) ? '' : '.')
+}
+
+function refused(status: number, p: ProblemDocument | undefined): Refused {
+  const words = [p?.detail ?? p?.title ?? t('answerBad', { n: status }), ...(p?.errors ?? []).map((e) => `${e.location ? `${e.location}: ` : ''}${e.message ?? ''}`), p?.cure ?? '']
+  const say = words.map(sentence).filter(Boolean).join(' ')
+  const problems = (p?.problems ?? []).map((x) => ({ line: x.line, column: x.column, message: sentence(x.message), cure: sentence(x.cure), warning: x.severity === 'warning' }))
+  return status === 401 ? new NeedsLogin(say, status) : new Refused(say, status, problems, p?.last ?? 0)
+}
+
+async function ok<T>(p: Promise<{ data?: T; error?: unknown; response: Response }>): Promise<T> {
+  const a = await p
+  if (a.error !== undefined || !a.response.ok) throw refused(a.response.status, a.error as ProblemDocument)
+  return a.data as T
+}
+
+const sizes = new Map<string, string>()
+
+function cardOf(c: S['Card'], running: boolean): Card {
+  return {
+    id: c.id,
+    name: c.name,
+    size: sizes.get(c.id) ?? '',
+    state: running ? 'running' : c.forecast === '' ? 'none' : c.fresh ? 'ready' : 'stale',
+    today: c.today,
+    picture: c.picture || null,
+    due: c.due
+      ? [{ when: c.due.in_days === 0 ? t('dueToday') : c.due.in_days === 1 ? t('dueTomorrow') : sayDate(new Date(`${c.due.date}T00:00:00Z`), 'short'), text: c.due.tasks.map(taskWord).join(', '), late: false }]
+      : [],
+    worries: c.worries.map((w) => ({ grave: w.severity === 'danger' || w.severity === 'harm', text: w.what })),
+  }
+}
+
+/** A kind of work in the person's words; a kind that the catalogue does not know stands as the server says it. */
+export function taskWord(kind: string): string {
+  const key = `task_${kind}` as Parameters<typeof t>[0]
+  const s = t(key)
+  return s ?? kind
+}
+
+const running = new Map<string, string>() // tank to job, as far as this page knows
+
+function findingOf(f: S['FindingJSON']): Finding {
+  return {
+    number: f.number,
+    id: f.id,
+    grave: f.severity === 'danger' || f.severity === 'harm',
+    severity: f.severity,
+    day: f.day,
+    until: f.until,
+    when: f.when,
+    where: f.where,
+    at: f.x_cm === null || f.y_cm === null ? null : { x: f.x_cm / 100, y: f.y_cm / 100 },
+    what: f.what,
+    because: f.because,
+    cure: f.do,
+    tried: f.tried ?? '',
+    caution: f.caution,
+    curable: false,
+  }
+}
+
+async function shownOf(key: string): Promise<Shown> {
+  const [r, s] = await Promise.all([
+    ok(client.GET('/api/forecasts/{key}', { params: { path: { key } } })),
+    ok(client.GET('/api/forecasts/{key}/series', { params: { path: { key } } })),
+  ])
+  const outcome = r.outcome
+  const byDay = new Map<number, VisitDay>()
+  for (const v of outcome.visits ?? []) byDay.set(v.day, { day: v.day, minutes: v.minutes, tasks: [] })
+  for (const e of r.events) {
+    const v = byDay.get(e.day)
+    if (v && e.minutes > 0) v.tasks.push({ kind: e.kind, id: e.id, text: e.text, amount: e.amount, unit: e.unit })
+  }
+  const from = s.days.findIndex((d) => d >= 0)
+  const values: Record<string, number[]> = {}
+  for (const c of s.columns) values[c.name] = c.values.slice(from)
+  const outlook: Outlook = {
+    key,
+    name: outcome.name,
+    planted: r.planted,
+    days: outcome.days,
+    size: [r.glass.length_cm, r.glass.width_cm, r.glass.height_cm],
+    waterL: outcome.net_water_l,
+    units: r.units as Outlook['units'],
+    exact: r.days,
+    findings: outcome.findings.map(findingOf),
+    visits: [...byDay.values()],
+    lines: [],
+  }
+  const base = `/api/forecasts/${key}`
+  const dark = typeof matchMedia !== 'undefined' && matchMedia('(prefers-color-scheme: dark)').matches
+  return {
+    outlook,
+    series: { days: s.days.slice(from), values, bands: null },
+    points: {},
+    levels: {},
+    plan: (day) => `${base}/drawing?what=plan&day=${day}`,
+    side: (day, side) => `${base}/drawing?what=${side}&day=${day}`,
+    picture: (day, view) => `${base}/picture?day=${day}&from=${view}&width=1280&height=800${dark ? '&dark=true' : ''}`,
+    scene: (day) => `${base}/scene.glb?day=${day}`,
+    files: (day) => [{ href: `${base}/scene.glb?day=${day}`, name: `day-${day}.glb`, word: t('fileGLB') }],
+    plants: async (day) => {
+      const snap = await ok(client.GET('/api/forecasts/{key}/snapshot', { params: { path: { key }, query: { day } } }))
+      const tall = new Map<string, PlantRow>()
+      for (const p of snap.plants) {
+        const have = tall.get(p.planting)
+        if (!have || p.height_cm > have.heightCM) tall.set(p.planting, { planting: p.planting, species: p.species, heightCM: p.height_cm })
+      }
+      return [...tall.values()].sort((a, b) => b.heightCM - a.heightCM)
+    },
+  }
+}
+
+const kept = new Map<string, Promise<Shown>>()
+
+function shownFor(key: string): Promise<Shown> {
+  let p = kept.get(key)
+  if (!p) {
+    p = shownOf(key)
+    kept.set(key, p)
+    p.catch(() => kept.delete(key))
+    if (kept.size > 4) kept.delete(kept.keys().next().value!)
+  }
+  return p
+}
+
+export const api = {
+  async shelf(): Promise<Card[]> {
+    const s = await ok(client.GET('/api/tanks', { params: { query: {} } }))
+    return s.tanks.map((c) => cardOf(c, running.has(c.id)))
+  },
+  async demos(): Promise<Demo[]> {
+    return (await ok(client.GET('/api/demos'))).demos
+  },
+  async fromDemo(demo: string): Promise<string> {
+    return (await ok(client.POST('/api/tanks', { body: { demo } }))).id
+  },
+  async fromYAML(plan: string): Promise<string> {
+    return (await ok(client.POST('/api/tanks', { body: { plan } }))).id
+  },
+  async fromAnswers(questions: Answers): Promise<string> {
+    return (await ok(client.POST('/api/tanks', { body: { questions } }))).id
+  },
+  async blank(): Promise<string> {
+    return (await ok(client.POST('/api/tanks', { body: { blank: true, name: t('newName') } }))).id
+  },
+  async removeTank(tank: string): Promise<void> {
+    await ok(client.DELETE('/api/tanks/{tank}', { params: { path: { tank } } }))
+  },
+  async tank(id: string): Promise<TankInfo> {
+    const path = { tank: id }
+    const [c, h] = await Promise.all([ok(client.GET('/api/tanks/{tank}', { params: { path } })), ok(client.GET('/api/tanks/{tank}/revisions', { params: { path } }))])
+    const variants: TankInfo['variants'] = []
+    for (const r of h.revisions) if (r.variant && !variants.some((v) => v.name === r.variant)) variants.push({ name: r.variant, revision: r.number })
+    const job = running.get(id) ?? null
+    return { id, name: c.name, planted: c.planted, size: '', revision: c.revision, state: job ? 'running' : c.forecast === '' ? 'none' : c.fresh ? 'ready' : 'stale', forecast: c.forecast, job, variants }
+  },
+  async shown(tank: string, variant: string, tell: (share: number) => void = () => {}): Promise<Shown> {
+    if (variant === '') {
+      const c = await ok(client.GET('/api/tanks/{tank}', { params: { path: { tank } } }))
+      if (!c.forecast) throw new Refused(t('growNone'), 404)
+      return shownFor(c.forecast)
+    }
+    const key = await api.ensure(tank, variant, tell)
+    return shownFor(key)
+  },
+  /** Key of the forecast of a variant, made when there is none yet. */
+  async ensure(tank: string, variant: string, tell: (share: number) => void): Promise<string> {
+    const h = await ok(client.GET('/api/tanks/{tank}/revisions', { params: { path: { tank } } }))
+    const revision = variant === '' ? h.current : (h.revisions.find((r) => r.variant === variant)?.number ?? h.current)
+    const s = await ok(client.POST('/api/tanks/{tank}/forecast', { params: { path: { tank } }, body: { revision } }))
+    if (s.state === 'working') await api.watch(String(s.job), tell)
+    return s.key
+  },
+  async start(tank: string, variant: string, _members: number): Promise<string> {
+    const h = variant === '' ? null : await ok(client.GET('/api/tanks/{tank}/revisions', { params: { path: { tank } } }))
+    const revision = h ? (h.revisions.find((r) => r.variant === variant)?.number ?? 0) : 0
+    const s = await ok(client.POST('/api/tanks/{tank}/forecast', { params: { path: { tank } }, body: { revision } }))
+    if (s.state === 'ready') return ''
+    if (variant === '') running.set(tank, String(s.job))
+    return String(s.job)
+  },
+  /** Follows long work to its end. */
+  async watch(job: string, tell: (share: number, text: string) => void): Promise<'done' | 'cancelled'> {
+    if (job === '') return 'done'
+    return new Promise((done, fail) => {
+      const es = new EventSource(`/api/jobs/${job}/events`)
+      const end = (f: () => void) => {
+        es.close()
+        for (const [k, v] of running) if (v === job) running.delete(k)
+        f()
+      }
+      const see = (e: MessageEvent<string>) => {
+        const j = JSON.parse(e.data) as S['Job']
+        tell(j.total > 0 ? j.done / j.total : 0, j.step)
+        if (j.state === 'done') end(() => done('done'))
+        else if (j.state === 'stopped') end(() => done('cancelled'))
+        else if (j.state === 'failed') end(() => fail(new Error(sentence(j.error))))
+      }
+      es.addEventListener('job', see)
+      es.addEventListener('message', see)
+      let lost = 0
+      es.addEventListener('open', () => (lost = 0))
+      es.addEventListener('error', () => {
+        if (++lost > 8 || es.readyState === EventSource.CLOSED) end(() => fail(new Unreachable(t('unreachable', { e: '' }))))
+      })
+    })
+  },
+  async cancel(job: string): Promise<void> {
+    await ok(client.DELETE('/api/jobs/{job}', { params: { path: { job: Number(job) } } }))
+  },
+  async planText(tank: string, variant: string): Promise<string> {
+    return (await api.plan(tank, variant)).text
+  },
+  async plan(tank: string, variant: string): Promise<{ text: string; revision: number }> {
+    let revision = 0
+    if (variant) {
+      const h = await ok(client.GET('/api/tanks/{tank}/revisions', { params: { path: { tank } } }))
+      revision = h.revisions.find((r) => r.variant === variant)?.number ?? 0
+    }
+    return api.revision(tank, revision)
+  },
+  async revision(tank: string, revision: number): Promise<{ text: string; revision: number }> {
+    const p = await ok(client.GET('/api/tanks/{tank}/plan', { params: { path: { tank }, query: { revision } } }))
+    return { text: p.text, revision: p.revision }
+  },
+  async revisions(tank: string): Promise<Revision[]> {
+    return (await ok(client.GET('/api/tanks/{tank}/revisions', { params: { path: { tank } } }))).revisions
+  },
+  async savePlan(tank: string, body: { text: string; base: number; variant: string; name: string }): Promise<{ revision: number; problems: Problem[] }> {
+    const p = await ok(client.PUT('/api/tanks/{tank}/plan', { params: { path: { tank } }, body }))
+    return { revision: p.revision, problems: p.problems.map((x) => ({ line: x.line, column: x.column, message: sentence(x.message), cure: sentence(x.cure), warning: x.severity === 'warning' })) }
+  },
+  async nameRevision(tank: string, number: number, name: string): Promise<void> {
+    await ok(client.PATCH('/api/tanks/{tank}/revisions/{number}', { params: { path: { tank, number } }, body: { name } }))
+  },
+  exportURL: (tank: string, revision = 0) => `/api/tanks/${tank}/revisions/${revision || 1}/file?name=plan.yaml`,
+}
+
+export type { Band }
+export { num }

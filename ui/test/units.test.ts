@@ -1,0 +1,56 @@
+import { afterEach, describe, expect, test } from 'vitest'
+import { settings } from '../src/lib/settings.svelte'
+import { kept, lengthCM, massG, minutes, num, shown, sizeCM, tempC, volumeL } from '../src/lib/units'
+
+afterEach(() => {
+  settings.units = null
+  settings.language = 'en'
+})
+
+describe('numbers carry no more digits than are true', () => {
+  test.each([
+    [0, 2, '0'],
+    [0.0062, 2, '0.0062'],
+    [1.004, 2, '1'],
+    [8.37, 2, '8.4'],
+    [83.7, 2, '84'],
+    [1184, 3, '1,180'],
+    [Number.NaN, 2, '–'],
+  ])('%d to %d digits', (v, d, say) => expect(num(v, d)).toBe(say))
+  test('in German', () => {
+    settings.language = 'de'
+    expect(num(8.37)).toBe('8,4')
+  })
+})
+
+describe('units', () => {
+  test('metric', () => {
+    expect(lengthCM(45)).toBe('45 cm')
+    expect(volumeL(1184)).toBe('1,180 L')
+    expect(massG(1500)).toBe('1.5 kg')
+    expect(tempC(24)).toBe('24 °C')
+    expect(sizeCM(240, 90, 65)).toBe('240 × 90 × 65 cm')
+  })
+  // 1 in = 2.54 cm, 1 US gal = 3.785411784 L, 1 lb = 453.59237 g (exact)
+  test('US', () => {
+    settings.units = 'US'
+    expect(lengthCM(25.4)).toBe('10 in')
+    expect(volumeL(378.5411784)).toBe('100 gal')
+    expect(massG(907.18474)).toBe('2 lb')
+    expect(tempC(25)).toBe('77 °F')
+  })
+  test('what is shown comes back', () => {
+    settings.units = 'US'
+    for (const [v, u] of [[24, '°C'], [30, 'cm'], [100, 'L'], [12, 'g']] as const) {
+      const s = shown(v, u)
+      const k = kept(s.v, s.unit)
+      expect(k.unit).toBe(u)
+      expect(k.v).toBeCloseTo(v, 9)
+    }
+  })
+  test('time of work', () => {
+    expect(minutes(45)).toBe('45 min')
+    expect(minutes(90)).toBe('1 h 30 min')
+    expect(minutes(655)).toBe('11 h')
+  })
+})
