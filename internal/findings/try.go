@@ -209,7 +209,8 @@ func gas(target float64) *cure {
 			return
 		}
 		for i := range p.CO2 {
-			p.CO2[i].Target, p.CO2[i].On = unit.Concentration(target), min(p.CO2[i].On, on)
+			p.CO2[i].Target, p.CO2[i].PH, p.CO2[i].Band = unit.Concentration(target), 0, 0
+			p.CO2[i].On = min(p.CO2[i].On, on)
 		}
 	}}
 }
@@ -424,7 +425,11 @@ func (v *view) cureOf(f *Finding) *cure {
 			if len(v.p.CO2) == 0 {
 				return nil
 			}
-			return gas(float64(v.p.CO2[len(v.p.CO2)-1].Target))
+			last := v.p.CO2[len(v.p.CO2)-1]
+			if last.PH > 0 {
+				return gas(25) // a controller's pH says little; the house's middle target
+			}
+			return gas(float64(last.Target))
 		}
 		return &cure{"the filter cleaned now and every four weeks", func(p *plan.Plan) {
 			p.Care = slices.DeleteFunc(p.Care, func(c plan.Care) bool { return c.Do == "filter-clean" })

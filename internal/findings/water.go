@@ -279,11 +279,21 @@ func filterFlow(v *view) []Finding {
 		out = append(out, nowhere(Finding{
 			Rule: "flow-clogged", Severity: Look, Day: first, Until: last, Subject: "filter", Where: "filter",
 			What:    "The filter clogs.",
-			Because: fmt.Sprintf("Its flow falls to %.0f %% of new; the trade cleans under 70 %%. Dead corners, uneven CO2 and tufts on old leaves follow.", 100*v.mean(first, last, func(d *forecast.Day) float64 { return d.Flow })),
+			Because: fmt.Sprintf("Its flow falls to %.0f %% of new; the trade cleans under 70 %%. %s", 100*v.mean(first, last, func(d *forecast.Day) float64 { return d.Flow }), v.corner(first, last)),
 			Do:      "Rinse prefilter and media in tank water, every 4 to 8 weeks.",
 		}))
 	}
 	return out
+}
+
+// corner says what a clogged filter leaves of the gas far from its outlet.
+func (v *view) corner(first, last int) string {
+	mean := v.mean(first, last, func(d *forecast.Day) float64 { return d.CO2On })
+	if mean < 5 { // no gas is given: there is nothing to share out
+		return "Dead corners and tufts on old leaves follow."
+	}
+	far := v.mean(first, last, func(d *forecast.Day) float64 { return d.CO2Corner })
+	return fmt.Sprintf("In the corner farthest from the outlet about %.0f mg/L of CO2 are left where the tank's mean is %.0f; tufts on old leaves follow.", far, mean)
 }
 
 // floorLoad says what stands on the floor; it never judges a floor.

@@ -152,7 +152,7 @@ func (r *run) env(day int, hours [24]lightHour) growth.DayEnv {
 	c := r.water.Carbonate()
 	e := growth.DayEnv{
 		Day: day, TempC: r.water.T, PH: c.PH, KH: r.water.DKH(), GH: r.water.DGH(),
-		WaterN: r.water.NO3N + r.water.TAN, WaterP: r.water.PO4P,
+		WaterN: r.water.NO3N + r.water.TAN, WaterP: r.water.PO4P, Uneven: r.uneven(),
 		Soil: func(col int) growth.Pore {
 			p := r.bed.Pore(col)
 			return growth.Pore{N: p.N, P: p.P, K: p.K, Fe: p.Fe, NConc: p.NConc, PConc: p.PConc}
@@ -238,10 +238,28 @@ func (r *run) forcing(d *growth.Demand, a animalDay, rel soil.Release, s water.S
 // inject opens the valve.
 func (r *run) inject(f *water.Forcing, c *plan.CO2) {
 	f.CO2, f.Target, f.Dissolved = water.HoldCO2, float64(c.Target), dissolvedCO2
+	if c.PH > 0 {
+		// The valve closes at the set pH and opens a dead band above it, many times an hour: the mean lies half-way.
+		f.CO2, f.Target = water.HoldPH, c.PH+c.Band/2
+	}
 	f.MaxRate = float64(c.MaxRate) * 1000 * 3600 // kg/s to g/h
 	if f.MaxRate <= 0 {
-		f.MaxRate = 1.3 * r.water.Volume * float64(c.Target) / co2Hours / dissolvedCO2
+		f.MaxRate = 1.3 * r.water.Volume * math.Min(r.gasTarget(c), mostTarget) / co2Hours / dissolvedCO2
 	}
+}
+
+// mostTarget bounds the gas for which an unstated valve is sized, mg/L: no valve is opened for a pH that hard water never reaches.
+const mostTarget = 60
+
+// gasTarget returns the CO2 that a regime holds in the water as it is, mg/L.
+func (r *run) gasTarget(c *plan.CO2) float64 {
+	if c.PH == 0 {
+		return float64(c.Target)
+	}
+	now := r.water.Composition
+	e := now.Equilibrium()
+	held := e.AtPH(c.PH+c.Band/2, now.Alk)
+	return held.CO2mg()
 }
 
 // settle steps the water and books what moved.
@@ -442,6 +460,7 @@ func (r *run) finish(day int, regime *plan.LightDay, d *dial, taken growth.Taken
 		row.Nitrifiers = math.Min(1, r.water.AOB/full)
 	}
 	row.Flow = r.flow()
+	row.CO2Corner = row.CO2On * (1 - r.uneven())
 	r.sinceClean++
 }
 

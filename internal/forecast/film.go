@@ -173,7 +173,7 @@ func (r *run) weather(day int, row *Day, leaves growth.Foliage, lying float64) {
 		now.SlowShare = leaves.SlowArea / leaves.Area
 	}
 	if gas := current(r.p.CO2, day, func(c *plan.CO2) (unit.Day, unit.Day) { return c.From, c.Until }); gas != nil {
-		now.CO2Target = float64(gas.Target)
+		now.CO2Target = r.gasTarget(gas)
 	}
 	if r.water.Volume > 0 {
 		now.Turnover = r.filterFlow / r.water.Volume

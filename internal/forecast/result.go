@@ -48,6 +48,7 @@ type Day struct {
 	PHDawn, PHDusk          float64 // at the end of the night, before gas and light; and at lights-off
 	KH, GH                  float64 // dKH, dGH, mean
 	CO2Dawn, CO2On, CO2Max  float64 // mg/L: at lights-on, mean over the light hours, highest
+	CO2Corner               float64 // mg/L: mean over the light hours in the corner farthest from the outlet
 	CO2Night                float64 // mg/L: at the end of the night, before gas and light
 	O2Dawn, O2Dusk          float64 // mg/L: lowest before light, highest
 	NO3, NO2, NH4           float64 // mg/L, mean

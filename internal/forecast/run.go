@@ -346,6 +346,7 @@ func (b *built) begin(t tuning, seed uint64, solver *light.Solver) (*run, error)
 		r.out.Start = -int(math.Round(float64(p.Start.For / unit.Days)))
 	}
 	r.stand = growth.NewWith(p, r.model, r.voxels, r.cols, seed, t.growth, t.physiology)
+	r.stand.SetOutlets(outlets(p))
 	if r.out.Start < 0 && p.Start.Kind == "dark" {
 		bare := *p
 		bare.Plants = nil
@@ -548,6 +549,26 @@ func (r *run) flow() float64 {
 		return 0
 	}
 	return math.Max(0.25, 1/(1+0.43*r.caught/r.clogCapacity())*(1-math.Min(0.3, agingPerDay*float64(r.sinceClean))))
+}
+
+// outlets are the places where filters' water comes back, m.
+func outlets(p *plan.Plan) [][2]float64 {
+	var all [][2]float64
+	for _, f := range p.Filter {
+		for _, at := range f.Outlets {
+			all = append(all, [2]float64{at[0] / 100, at[1] / 100})
+		}
+	}
+	return all
+}
+
+// uneven is by how much the CO2 beside the outlet is over its mean, and in the farthest corner under it, 0 to 1.
+func (r *run) uneven() float64 {
+	if r.water.Volume <= 0 {
+		return 0
+	}
+	corner := water.CornerShare(r.filterFlow*r.flow()/r.water.Volume, r.covered, float64(r.sinceClean))
+	return (1 - corner) / (1 + corner)
 }
 
 // holds is everything inside the tank's border.

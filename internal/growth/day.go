@@ -17,6 +17,7 @@ type DayEnv struct {
 	PH, KH, GH     float64      // KH in dKH, GH in °dH; a PH of 0 means unknown, and nothing is judged
 	Soil           func(col int) Pore
 	WaterN, WaterP float64 // mg/L, dissolved mineral N and P
+	Uneven         float64 // 0..1: CO2 at the outlet is so much over its mean, in the farthest corner so much under it
 }
 
 // RootAsk is what roots ask of one column today, mg.

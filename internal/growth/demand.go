@@ -196,7 +196,7 @@ func (s *Stand) wish(w *tally, p *plant, e *DayEnv, afloat, q float64) {
 	lim.Settle = fit
 	p.lim = lim
 	p.gross = min(t.most*p.shoot*-math.Expm1(-p.sum/s.params.Daylength), quantum*s.photons(p)/carbonPerGram) * lim.Temp * lim.Water * lim.Space * lim.Room * fit * min(lim.N, lim.P, lim.K, lim.Fe)
-	p.fit = s.carbonFit(t, lim.Light)
+	p.fit = s.carbonFit(t, lim.Light, 1+e.Uneven*(1-2*s.away(p.x, p.y)))
 	p.gross *= p.fit
 	p.breath = min(t.resp*s.burn(p)*q, 0.5) * m
 	if p.resting {
@@ -245,8 +245,8 @@ func (s *Stand) crowding(p *plant) float64 {
 // half-saturation for all plants that take CO2 only, and multiplies light and CO2 limitation; but a species has its own
 // half-saturation, and in dim light CO2 matters less: between the product i·c of the factors of light and CO2 and two resistances
 // in a row, i·c/(i + c − i·c), their geometric mean (common practice for co-limitation, no source; all three agree where either
-// factor is 1).
-func (s *Stand) carbonFit(t *traits, light float64) float64 {
+// factor is 1). local is the CO2 where the plant stands over the tank's mean.
+func (s *Stand) carbonFit(t *traits, light, local float64) float64 {
 	if t.class == airClass {
 		return 1
 	}
@@ -254,12 +254,38 @@ func (s *Stand) carbonFit(t *traits, light float64) float64 {
 	if f <= 0 {
 		return 1
 	}
-	own := f
+	x := f / (1 - f) * local // in half-saturations of its class, over the compensation point
+	own := x / (1 + x)
 	if t.class == 0 {
-		c := classHalf * f / (1 - f) // µmol/L over the compensation point
-		own = c / (c + t.halfCO2)
+		own = x * classHalf / (x*classHalf + t.halfCO2)
 	}
 	return clamp(own/f/math.Sqrt(light+own-light*own), 0.5, 3)
+}
+
+// SetOutlets tells where the filters' water comes back, m from the front-left inside corner.
+func (s *Stand) SetOutlets(at [][2]float64) {
+	s.outlets, s.farthest = at, 0
+	for _, x := range []float64{0, float64(s.vox.NX) * s.vox.Cell} {
+		for _, y := range []float64{0, float64(s.vox.NY) * s.vox.Cell} {
+			s.farthest = max(s.farthest, s.toOutlet(x, y))
+		}
+	}
+}
+
+func (s *Stand) toOutlet(x, y float64) float64 {
+	near := math.Inf(1)
+	for _, o := range s.outlets {
+		near = min(near, math.Hypot(x-o[0], y-o[1]))
+	}
+	return near
+}
+
+// away is how far a place lies from the nearest outlet, as a share of the farthest corner's distance; half where no outlet is known.
+func (s *Stand) away(x, y float64) float64 {
+	if len(s.outlets) == 0 || s.farthest <= 0 {
+		return 0.5
+	}
+	return min(1, s.toOutlet(x, y)/s.farthest)
 }
 
 // surface is the water's surface, m².

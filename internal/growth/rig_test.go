@@ -11,25 +11,26 @@ import (
 // rig is a simple tank around a stand: light that falls straight down by Beer–Lambert, water of fixed or running-down content,
 // a bed with a bounded or endless store in every column.
 type rig struct {
-	t     testing.TB
-	p     *plan.Plan
-	m     *geometry.Model
-	v     *geometry.Voxels
-	c     *geometry.Columns
-	s     *Stand
-	day   int
-	i0    float64 // PPFD under the surface
-	kd    float64
-	hours float64
-	temp  float64
-	co2   float64      // mg/L
-	n, p0 float64      // mg/L in water
-	k     bool         // potassium and iron in the water
-	litre float64      // > 0: the water's N and P run down, mg in litre
-	soil  []Pore       // per column, runs down; nil = none
-	fixed bool         // soil does not run down
-	every int          // days between light solutions
-	daily []LightPiece // the day's light where it is not a plain day of lamps
+	t      testing.TB
+	p      *plan.Plan
+	m      *geometry.Model
+	v      *geometry.Voxels
+	c      *geometry.Columns
+	s      *Stand
+	day    int
+	i0     float64 // PPFD under the surface
+	kd     float64
+	hours  float64
+	temp   float64
+	co2    float64 // mg/L
+	n, p0  float64 // mg/L in water
+	k      bool    // potassium and iron in the water
+	litre  float64 // > 0: the water's N and P run down, mg in litre
+	soil   []Pore  // per column, runs down; nil = none
+	fixed  bool    // soil does not run down
+	uneven float64
+	every  int          // days between light solutions
+	daily  []LightPiece // the day's light where it is not a plain day of lamps
 
 	leaf, cover, ppfd []float64
 	books, in         Matter // in − out; all that came in
@@ -112,7 +113,7 @@ func (r *rig) shine() {
 }
 
 func (r *rig) env() DayEnv {
-	e := DayEnv{Day: r.day, TempC: r.temp, Light: []LightPiece{{0.5, 0.5}, {r.hours - 1, 1}, {0.5, 0.5}}, WaterN: r.n, WaterP: r.p0}
+	e := DayEnv{Day: r.day, TempC: r.temp, Light: []LightPiece{{0.5, 0.5}, {r.hours - 1, 1}, {0.5, 0.5}}, WaterN: r.n, WaterP: r.p0, Uneven: r.uneven}
 	if r.daily != nil {
 		e.Light = r.daily
 	}

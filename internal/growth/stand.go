@@ -20,13 +20,16 @@ const mostPots = 300
 // Stand is all plants of a tank. It is not safe for concurrent use. Its answers depend on the plan, the seed and the calls made,
 // never on the order of maps or of processors. Voxel arrays are indexed as geometry.Voxels, root columns as geometry.Columns.
 type Stand struct {
-	plan  *plan.Plan
-	model *geometry.Model
-	vox   *geometry.Voxels
-	cols  *geometry.Columns
-	seed  uint64
-	vary  float64 // scale of the random differences between pots: 1, or 0 where twins must be alike
-	most  int     // how many plants are told apart
+	plan     *plan.Plan
+	model    *geometry.Model
+	vox      *geometry.Voxels
+	cols     *geometry.Columns
+	seed     uint64
+	outlets  [][2]float64 // where the filters' water comes back, m
+	farthest float64      // m from the nearest of them, of the farthest corner
+
+	vary float64 // scale of the random differences between pots: 1, or 0 where twins must be alike
+	most int     // how many plants are told apart
 
 	params     Params
 	physiology func(*catalog.Species) catalog.Physiology // nil: the species' own

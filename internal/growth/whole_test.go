@@ -540,3 +540,34 @@ func TestACutFindsOnePlanting(t *testing.T) {
 		}
 	}
 }
+
+// TestNearTheOutlet: where the filter gives uneven CO2, a plant beside the outlet grows more and one in the far corner less than where it is even; with no
+// outlet known none does.
+func TestNearTheOutlet(t *testing.T) {
+	grow := func(outlets [][2]float64, uneven float64) (near, far float64) {
+		r := newRig(t, 0.6, 0.2, 0.3,
+			plan.Planting{ID: "near", Species: "Rotala rotundifolia", Pots: 1, At: []plan.PointCM{{8, 10}}},
+			plan.Planting{ID: "far", Species: "Rotala rotundifolia", Pots: 1, At: []plan.PointCM{{52, 10}}}).start(0)
+		r.uneven = uneven
+		r.s.SetOutlets(outlets)
+		r.run(40)
+		for _, p := range r.s.plants {
+			if p.planting == "near" {
+				near += p.shoot
+			} else {
+				far += p.shoot
+			}
+		}
+		return near, far
+	}
+	even, twin := grow(nil, 0)
+	if math.Abs(even/twin-1) > 1e-6 {
+		t.Fatalf("twins grew to %g and %g", even, twin)
+	}
+	if near, far := grow(nil, 0.5); near != even || far != twin {
+		t.Errorf("without a known outlet they grew to %g and %g, not %g", near, far, even)
+	}
+	if near, far := grow([][2]float64{{0, 0.1}}, 0.5); !(near > even*1.02 && far < even*0.98) {
+		t.Errorf("beside the outlet %g, even %g, in the corner %g", near, even, far)
+	}
+}

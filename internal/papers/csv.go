@@ -31,6 +31,7 @@ var seriesColumns = []column{
 	{"gh_dgh", 2, func(d *forecast.Day) float64 { return d.GH }},
 	{"co2_dawn_mg_l", 2, func(d *forecast.Day) float64 { return d.CO2Dawn }},
 	{"co2_lit_mg_l", 2, func(d *forecast.Day) float64 { return d.CO2On }},
+	{"co2_corner_mg_l", 2, func(d *forecast.Day) float64 { return d.CO2Corner }},
 	{"co2_max_mg_l", 2, func(d *forecast.Day) float64 { return d.CO2Max }},
 	{"co2_night_mg_l", 2, func(d *forecast.Day) float64 { return d.CO2Night }},
 	{"o2_dawn_mg_l", 2, func(d *forecast.Day) float64 { return d.O2Dawn }},

@@ -284,7 +284,11 @@ func (t *teller) regime() []week {
 		})
 		row.CO2 = t.between(from, to, len(t.f.Plan.CO2), func(i int) (unit.Day, unit.Day, string) {
 			c := &t.f.Plan.CO2[i]
-			return c.From, c.Until, fmt.Sprintf("%s mg/L, %s to %s", figure(float64(c.Target), 2), t.clock(c.On), t.clock(c.Off))
+			held := figure(float64(c.Target), 2) + " mg/L"
+			if c.PH > 0 {
+				held = fmt.Sprintf("controller at pH %s, dead band %s", figure(c.PH, 3), figure(c.Band, 2))
+			}
+			return c.From, c.Until, fmt.Sprintf("%s, %s to %s", held, t.clock(c.On), t.clock(c.Off))
 		})
 		changes, other := map[string]int{}, map[string]int{}
 		var doses []string

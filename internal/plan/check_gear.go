@@ -221,6 +221,19 @@ func (c *checker) regimes() {
 		if c.given(path+".target") && (g.Target <= 0 || g.Target > 100) {
 			c.err(path+".target", say("a CO2 target of %.4g mg/L is not one for a tank with life in it", float64(g.Target)), "write 20 to 30 mg/L")
 		}
+		switch target, ph := c.given(path+".target"), c.given(path+".ph"); {
+		case target && ph:
+			c.err(path+".ph", "the gas is held by a target and by a pH at once", "take one of the two out")
+		case !target && !ph:
+			c.err(path, "it is not said what the gas is held at", "write target: 25 mg/L, or ph: 6.7 for a controller")
+		}
+		c.between(path+".ph", g.PH, 5, 8, "a pH for a controller", "")
+		if c.given(path + ".dead-band") {
+			if !c.given(path + ".ph") {
+				c.err(path+".dead-band", "a dead band belongs to a pH controller", "write ph:, or take it out")
+			}
+			c.between(path+".dead-band", g.Band, 0.01, 0.5, "a dead band of pH", "")
+		}
 		if c.given(path+".on") && c.given(path+".off") && g.On == g.Off {
 			c.err(path+".off", "the gas goes on and off at the same time", "write the hour it goes off")
 		}
@@ -276,6 +289,7 @@ func (c *checker) equipment() {
 	for i := range c.p.Filter {
 		f, path := &c.p.Filter[i], index("filter", i)
 		c.id(f.ID, path)
+		c.places(f.Outlets, path+".outlets")
 		if c.given(path+".real") && f.Real <= 0 {
 			c.err(path+".real", "a filter without flow does not filter", "write the share of the label flow that it gives when clean, such as 65 %")
 		}

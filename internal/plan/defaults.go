@@ -265,6 +265,9 @@ func (c *checker) resolveRegimes() {
 		}
 	}
 	for i := range p.CO2 {
+		if p.CO2[i].PH > 0 && p.CO2[i].Band == 0 {
+			p.CO2[i].Band = 0.1 // common practice, no source: 0.05 to 0.2
+		}
 		if i+1 < len(p.CO2) && p.CO2[i].Until == 0 {
 			p.CO2[i].Until = p.CO2[i+1].From
 		}

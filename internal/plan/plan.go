@@ -245,7 +245,9 @@ type LightDay struct {
 type CO2 struct {
 	From    unit.Day           `yaml:"from"`
 	Until   unit.Day           `yaml:"until"`
-	Target  unit.Concentration `yaml:"target" doc:"free CO2 held while the gas is on" req:"true"`
+	Target  unit.Concentration `yaml:"target" doc:"free CO2 held while the gas is on"`
+	PH      float64            `yaml:"ph" doc:"in place of target: the pH at which a controller closes the valve"`
+	Band    float64            `yaml:"dead-band" doc:"with ph: how far pH rises before the controller opens again; absent = 0.1"`
 	On      unit.Clock         `yaml:"on" req:"true"`
 	Off     unit.Clock         `yaml:"off" req:"true"`
 	MaxRate unit.MassRate      `yaml:"max-rate" doc:"most the valve gives; absent = what the target needs within 2 h"`
@@ -290,12 +292,13 @@ type SaltDose struct {
 
 // Filter is one filter: its label flow, its share of that flow in truth, and its media.
 type Filter struct {
-	ID     string        `yaml:"id"`
-	Flow   unit.Flow     `yaml:"flow" doc:"label flow" req:"true"`
-	Real   unit.Fraction `yaml:"real" doc:"share of the label flow when clean; absent = 65 %"`
-	Media  unit.Volume   `yaml:"media" req:"true"`
-	Fine   bool          `yaml:"fine" doc:"fine mechanical stage (floss or pleats)"`
-	Seeded unit.Fraction `yaml:"seeded" doc:"share of the media that comes from a running filter"`
+	ID      string        `yaml:"id"`
+	Flow    unit.Flow     `yaml:"flow" doc:"label flow" req:"true"`
+	Real    unit.Fraction `yaml:"real" doc:"share of the label flow when clean; absent = 65 %"`
+	Media   unit.Volume   `yaml:"media" req:"true"`
+	Fine    bool          `yaml:"fine" doc:"fine mechanical stage (floss or pleats)"`
+	Seeded  unit.Fraction `yaml:"seeded" doc:"share of the media that comes from a running filter"`
+	Outlets []PointCM     `yaml:"outlets" doc:"where its water comes back, [x, y] in cm each; plants far from all of them meet less CO2"`
 }
 
 // Heater is the heating and its set point.
