@@ -2,7 +2,7 @@
 //
 // A picture is taken from an eye outside the tank. What lies in the water is seen through plane or round glass with refraction at both faces
 // (Snell), so a tank looks shallower than it is, as it does to a visitor; panes and surface that meet the ray at more than the critical angle are
-// mirrors. Light comes down from the plan's lamps through a grid of leaf area (Beer–Lambert), shows through leaves, and is lost on its way to the eye
+// mirrors. Light comes down from the plan's lamps, in pools as their beams make them, through a grid of leaf area (Beer–Lambert), shows through leaves, and is lost on its way to the eye
 // with the beam attenuation that the forecast gives for the day. Everything is in metres and linear light until the last step. The same scene,
 // view and options give the same pixels on any number of cores.
 //

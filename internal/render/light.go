@@ -1,6 +1,7 @@
 package render
 
 import (
+	"littoral/internal/geometry"
 	"littoral/internal/scene"
 	"math"
 	"runtime"
@@ -113,11 +114,18 @@ func shine(s *scene.Scene) *volume {
 			}
 		}
 	})
-	lit := v.lamps(s)
+	lean := [2]float64{}
+	if s.Pool != nil {
+		lean = s.Pool.Lean
+	}
 	out := make([][]float32, len(rays))
 	kd := s.Water.Kd
 	parallel(len(rays), func(d int) {
-		out[d] = v.sweep(area, lit, rays[d].x, rays[d].y, kd)
+		x, y := rays[d].x, rays[d].y
+		if !rays[d].soft { // tilted lamps cast their shadows aside
+			x, y = x-lean[0], y-lean[1]
+		}
+		out[d] = v.sweep(area, x, y, kd)
 	})
 	v.direct, v.soft = make([]float32, size), make([]float32, size)
 	for d := range rays {
@@ -130,6 +138,7 @@ func shine(s *scene.Scene) *volume {
 			to[i] += w * l
 		}
 	}
+	v.pooled(s.Pool, t)
 	return v
 }
 
@@ -142,43 +151,44 @@ func (v *volume) index(x, y, z float32) int {
 	return (iz*v.ny+iy)*v.nx + ix
 }
 
-// lamps is the pattern of light on the surface, mean 1: each lamp as a grid of points that shine by cos⁴ (common practice for wide panels).
-func (v *volume) lamps(s *scene.Scene) []float32 {
-	out := make([]float32, v.nx*v.ny)
-	if len(s.Lamps) == 0 {
-		for i := range out {
-			out[i] = 1
-		}
-		return out
+// pooled lays the lamps' pools of light over the light that came down. Walls, bed and surface send some of it back everywhere, so that no corner is black:
+// common practice, no source.
+func (v *volume) pooled(p *scene.Pool, t *geometry.Tank) {
+	if p == nil || p.NX < 2 || p.NY < 2 || p.NZ < 2 {
+		return
 	}
-	sum := 0.0
-	for iy := range v.ny {
-		for ix := range v.nx {
-			x, y := (float64(ix)+.5)*v.cell, (float64(iy)+.5)*v.cell
-			e := 0.0
-			for _, l := range s.Lamps {
-				h := max(.05, l.At[2]-s.Tank.WaterLevel) + .12 // at the depth of the upper leaves
-				for i := range 3 {
-					for j := range 2 {
-						dx, dy := x-l.At[0]-l.LX*(float64(i)-1)/3, y-l.At[1]-l.LY*(float64(j)-.5)/2
-						r2 := dx*dx + dy*dy + h*h
-						e += l.Strength * h * h / (r2 * r2)
+	// place finds the two points of a row of n between which x lies, counted in their distance, and how far between them.
+	place := func(x float64, n int) (int, float32) {
+		x = clamp(x, 0, float64(n-1))
+		i := min(int(x), n-2)
+		return i, float32(x) - float32(i)
+	}
+	parallel(v.nz, func(iz int) {
+		k, fz := place((1-(float64(iz)+.5)*v.cell/t.WaterLevel)*float64(p.NZ-1), p.NZ)
+		for iy := range v.ny {
+			j, fy := place((float64(iy)+.5)*v.cell/t.LY*float64(p.NY)-.5, p.NY)
+			for ix := range v.nx {
+				i, fx := place((float64(ix)+.5)*v.cell/t.LX*float64(p.NX)-.5, p.NX)
+				layer := func(k int) float32 {
+					row := func(j int) float32 {
+						q := p.V[(k*p.NY+j)*p.NX+i:]
+						return q[0] + fx*(q[1]-q[0])
 					}
+					a := row(j)
+					return a + fy*(row(j+1)-a)
 				}
+				e := layer(k)
+				e += fz * (layer(k+1) - e)
+				n := (iz*v.ny+iy)*v.nx + ix
+				v.direct[n] *= min(2.4, .14+.86*e)
+				v.soft[n] *= min(1.6, .5+.5*e)
 			}
-			out[iy*v.nx+ix] = float32(e)
-			sum += e
 		}
-	}
-	mean := float32(sum / float64(len(out)))
-	for i := range out {
-		out[i] = min(1.6, max(.45, .3+.7*out[i]/mean)) // walls and surface even the pattern out
-	}
-	return out
+	})
 }
 
 // sweep carries light of one direction down, layer by layer.
-func (v *volume) sweep(area, lit []float32, dx, dy, kd float64) []float32 {
+func (v *volume) sweep(area []float32, dx, dy, kd float64) []float32 {
 	plane := v.nx * v.ny
 	out := make([]float32, plane*v.nz)
 	long := math.Sqrt(1 + dx*dx + dy*dy)
@@ -186,7 +196,9 @@ func (v *volume) sweep(area, lit []float32, dx, dy, kd float64) []float32 {
 	// Leaves hide half their area from any one direction (random angles) and let a tenth of the light through.
 	k := -.5 * .9 * long / (v.cell * v.cell)
 	top := (v.nz - 1) * plane
-	copy(out[top:], lit)
+	for i := top; i < len(out); i++ {
+		out[i] = 1
+	}
 	for iz := v.nz - 2; iz >= 0; iz-- {
 		above := out[(iz+1)*plane : (iz+2)*plane]
 		here := out[iz*plane : (iz+1)*plane]

@@ -686,7 +686,7 @@ func (w *worker) outside(n *scene.Node) {
 		}
 		c := srgb(v.C[0], v.C[1], v.C[2])
 		if m.Surface != scene.Glowing {
-			nn := v.N
+			nn := n.M.Turn(v.N)
 			d := .78 + .22*(-.35*nn[0]-.55*nn[1]+.75*nn[2])
 			if it.Kind == scene.Stand { // its parts keep their tones in the room's colour
 				tone := .7 + 1.5*c[1]

@@ -91,6 +91,15 @@ type Source struct {
 	Strength float64 // share of the light of all lamps
 }
 
+// Pool is the light of all lamps in the empty tank by their beams, on a grid over the tank's bounding rectangle and from the surface (layer 0) to the bottom: the middle
+// of cell (i, j) lies at (i+½)·LX/NX, (j+½)·LY/NY, layer k at k/(NZ−1) of the water's depth. The mean of each layer is 1: what beams lose on the way
+// is not in it. Without a lamp it is nil.
+type Pool struct {
+	NX, NY, NZ int
+	V          []float32  // (k·NY + j)·NX + i
+	Lean       [2]float64 // how far light runs to the right and to the back for each metre down, mean of all lamps in the water
+}
+
 // Scene is a tank on a day. It is read-only after Build.
 type Scene struct {
 	Name   string
@@ -99,6 +108,7 @@ type Scene struct {
 	Stand  float64 // height of the stand, m; common practice 0.8, no source
 	Water  Water
 	Lamps  []Source
+	Pool   *Pool
 	Meshes []Mesh
 	Nodes  []Node
 	Items  []Item
@@ -132,7 +142,7 @@ func Build(f *forecast.Forecast, day int, opt Options) (*Scene, error) {
 		b.animals(snap.Day)
 	}
 	b.walls()
-	b.lamps(day)
+	b.lamps()
 	b.stand()
 	if opt.Person {
 		b.person()

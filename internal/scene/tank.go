@@ -231,32 +231,6 @@ func (b *builder) walls() {
 	b.put(m, item)
 }
 
-// lamps hang over the tank.
-func (b *builder) lamps(day int) {
-	total := 0.0
-	for i := range b.plan.Lamps {
-		total += max(1e-9, float64(b.plan.Lamps[i].PPF))
-	}
-	for i := range b.plan.Lamps {
-		l := &b.plan.Lamps[i]
-		lx, ly := max(.03, float64(l.Size[0])), max(.03, float64(l.Size[1]))
-		at := Vec{l.At[0] / 100, l.At[1] / 100, b.Tank.WaterLevel + float64(l.AboveWater)}
-		b.Lamps = append(b.Lamps, Source{At: at, LX: lx, LY: ly, Strength: max(1e-9, float64(l.PPF)) / total})
-		item := b.item(Item{Kind: Lamp, ID: l.ID, At: at})
-		body := &Mesh{Name: "lamp " + l.ID, Surface: Matt}
-		body.box(Vec{at[0] - lx/2, at[1] - ly/2, at[2] + .002}, Vec{at[0] + lx/2, at[1] + ly/2, at[2] + .022}, [3]uint8{58, 62, 60})
-		for _, s := range []float64{-1, 1} { // two thin cables
-			x := at[0] + s*lx*.38
-			body.box(Vec{x - .0009, at[1] - .0009, at[2] + .02}, Vec{x + .0009, at[1] + .0009, at[2] + .9}, [3]uint8{90, 95, 92})
-		}
-		b.put(body, item)
-		face := &Mesh{Name: "lamp face " + l.ID, Surface: Glowing}
-		lo, hi := Vec{at[0] - lx/2 + .004, at[1] - ly/2 + .004, at[2]}, Vec{at[0] + lx/2 - .004, at[1] + ly/2 - .004, at[2]}
-		face.quad(Vec{lo[0], hi[1], lo[2]}, hi, Vec{hi[0], lo[1], lo[2]}, lo, [3]uint8{255, 240, 196})
-		b.put(face, item)
-	}
-}
-
 // stand is a plain cabinet that carries the outer footprint.
 func (b *builder) stand() {
 	t := &b.model.Tank
