@@ -44,6 +44,11 @@ type commands struct {
 	Stock    stockCommand    `cmd:"" help:"Part doses of salts into stock solutions that stay clear."`
 	Catalog  catalogCommand  `cmd:"" help:"Search the catalogue of plants, animals, materials, salts, lamps and bottles."`
 	Serve    serveCommand    `cmd:"" help:"Serve the shelf of tanks to the browser."`
+	Backup   backupCommand   `cmd:"" help:"Write all tanks with journal and photos into one archive, while the server runs."`
+	Restore  restoreCommand  `cmd:"" help:"Put a backup into a folder that holds no tanks yet."`
+	Import   importCommand   `cmd:"" help:"Put plans on the shelf."`
+	Export   exportCommand   `cmd:"" help:"Write the plans of the shelf into one archive."`
+	AddOwner addOwnerCommand `cmd:"" name:"add-owner" help:"Make the account of an owner, for serving other machines."`
 	OpenAPI  openapiCommand  `cmd:"" name:"openapi" help:"Print the description of the HTTP API (OpenAPI 3.1)."`
 	Schema   schemaCommand   `cmd:"" help:"Print the JSON Schema of plan files or of forecast.json."`
 	Version  versionCommand  `cmd:"" help:"Print the version."`

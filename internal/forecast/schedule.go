@@ -49,7 +49,7 @@ func schedule(p *plan.Plan, days int) map[int][]job {
 		if c.Until > 0 && c.Until < until {
 			until = c.Until
 		}
-		for _, on := range c.Every.OccurrencesFrom(planted, firstVisit(c), until) {
+		for _, on := range c.Every.OccurrencesFrom(planted, c.First(), until) {
 			day := int(math.Floor(float64(on)))
 			if day < 0 || day >= days || missed(day) {
 				continue
@@ -66,23 +66,6 @@ func schedule(p *plan.Plan, days int) map[int][]job {
 		})
 	}
 	return jobs
-}
-
-// firstVisit is the first day a care line can fall on. A line that starts with the plan is first due one interval after
-// planting, since planting day is itself the work of the day; a line with a stated start is due on that day.
-func firstVisit(c *plan.Care) unit.Day {
-	if c.From > 0 {
-		return c.From
-	}
-	switch c.Every.Freq {
-	case "WEEKLY":
-		return unit.Day(7 * c.Every.N)
-	case "MONTHLY":
-		return unit.Day(30 * c.Every.N)
-	case "YEARLY":
-		return unit.Day(365 * c.Every.N)
-	}
-	return unit.Day(c.Every.N)
 }
 
 // rank orders the work of one hour the way crews do it: cut and take out first, then siphon, change water, clean the filter,

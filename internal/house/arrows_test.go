@@ -31,6 +31,7 @@ var floors = map[string]int{
 	"littoral/internal/recipe":             5,
 	"littoral/internal/tapsheet":           5,
 	"littoral/internal/findings":           6,
+	"littoral/internal/journal":            6,
 	"littoral/internal/picture":            7,
 	"littoral/internal/scene":              7,
 	"littoral/internal/render":             8,

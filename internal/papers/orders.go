@@ -455,3 +455,40 @@ func (t *teller) hardscape() []stoneSum {
 	}
 	return out
 }
+
+// Routine is what goes into the water and out of it, in the units of the house: the doses, and the first six weeks.
+type Routine struct {
+	Doses []DoseLine `json:"doses"`
+	Weeks []WeekLine `json:"weeks"`
+}
+
+// DoseLine is a dose of the plan and what it adds to the tank's water.
+type DoseLine struct {
+	When string `json:"when"`
+	What string `json:"what"`
+	Adds string `json:"adds"`
+}
+
+// WeekLine is a week of the first six.
+type WeekLine struct {
+	Week    string `json:"week"`
+	Light   string `json:"light"`
+	Changes string `json:"changes"`
+	CO2     string `json:"co2"`
+	Doses   string `json:"doses"`
+	Adds    string `json:"adds"`
+	Other   string `json:"other"`
+}
+
+// RoutineOf lays the doses and the first six weeks of a forecast out as the report does.
+func RoutineOf(f *forecast.Forecast) Routine {
+	t := newTeller(f, nil)
+	out := Routine{Doses: []DoseLine{}, Weeks: []WeekLine{}}
+	for _, d := range t.doses() {
+		out.Doses = append(out.Doses, DoseLine{d.When, d.What, d.Adds})
+	}
+	for _, w := range t.regime() {
+		out.Weeks = append(out.Weeks, WeekLine{w.Name, w.Light, w.Changes, w.CO2, w.Doses, w.Adds, w.Other})
+	}
+	return out
+}

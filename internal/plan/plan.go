@@ -390,6 +390,23 @@ type Care struct {
 	Grams map[string]float64 `yaml:"-"` // Salts resolved to grams, by catalogue formula
 }
 
+// First is the first day a care line can fall on. A line that starts with the plan is first due one interval after
+// planting, since planting day is itself the work of the day; a line with a stated start is due on that day.
+func (c *Care) First() unit.Day {
+	if c.From > 0 {
+		return c.From
+	}
+	switch c.Every.Freq {
+	case "WEEKLY":
+		return unit.Day(7 * c.Every.N)
+	case "MONTHLY":
+		return unit.Day(30 * c.Every.N)
+	case "YEARLY":
+		return unit.Day(365 * c.Every.N)
+	}
+	return unit.Day(c.Every.N)
+}
+
 // Event happens once.
 type Event struct {
 	ID     string        `yaml:"id"`

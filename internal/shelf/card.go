@@ -18,7 +18,7 @@ type Card struct {
 	Today     *int      `json:"today" doc:"day of the plan today, negative before planting; null without a date of planting"`
 	Revision  int       `json:"revision" doc:"number of the plan in force"`
 	Forecast  string    `json:"forecast" doc:"key of the last forecast; empty when there is none"`
-	Fresh     bool      `json:"fresh" doc:"the last forecast is of the plan in force and of this program"`
+	Fresh     bool      `json:"fresh" doc:"the last forecast is of the plan in force, of all that was done, and of this program"`
 	ShownDay  int       `json:"shown_day" doc:"day of the picture: today's, or a year in when that is not known"`
 	Picture   string    `json:"picture" doc:"address of the picture of that day; empty without a forecast"`
 	Due       *Due      `json:"due" doc:"next visit; null when none is known"`
@@ -101,12 +101,10 @@ func (s *Shelf) Cards(ctx context.Context, search string) ([]Card, error) {
 		if !matches(t.Name, search) {
 			continue
 		}
-		c, err := s.card(ctx, t)
+		c, err := s.card(ctx, t, counts[t.ID])
 		if err != nil {
 			return nil, err
 		}
-		n := counts[t.ID]
-		c.Entries, c.Conflicts, c.LastEntry = n.Entries, n.Conflicts, n.Last
 		out = append(out, c)
 	}
 	return out, nil
@@ -122,10 +120,7 @@ func (s *Shelf) Card(ctx context.Context, id string) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	c, err := s.card(ctx, t)
-	n := counts[t.ID]
-	c.Entries, c.Conflicts, c.LastEntry = n.Entries, n.Conflicts, n.Last
-	return c, err
+	return s.card(ctx, t, counts[t.ID])
 }
 
 func matches(name, search string) bool {
@@ -138,8 +133,8 @@ func matches(name, search string) bool {
 	return true
 }
 
-func (s *Shelf) card(ctx context.Context, t store.Tank) (Card, error) {
-	c := Card{ID: t.ID, Name: t.Name, Planted: t.Planted, Revision: t.Current, Forecast: t.Forecast, Worries: []Worry{}, Changed: t.Changed}
+func (s *Shelf) card(ctx context.Context, t store.Tank, n store.Counted) (Card, error) {
+	c := Card{ID: t.ID, Name: t.Name, Planted: t.Planted, Revision: t.Current, Forecast: t.Forecast, Worries: []Worry{}, Entries: n.Entries, Conflicts: n.Conflicts, LastEntry: n.Last, Changed: t.Changed}
 	today, dated := Today(t.Planted, s.Now())
 	if dated {
 		c.Today = &today
@@ -160,7 +155,7 @@ func (s *Shelf) card(ctx context.Context, t store.Tank) (Card, error) {
 	if err != nil {
 		return c, err
 	}
-	c.Fresh = f.Revision == t.Current && f.Engine == s.Engine
+	c.Fresh = f.Revision == t.Current && f.Engine == s.Engine && !n.Moved.After(f.Made)
 	c.ShownDay = ShownDay(today, dated, b.Length)
 	c.Picture = PicturePath(t.Forecast, cardPicture(c.ShownDay))
 	from := 0

@@ -19,8 +19,17 @@ type Result struct {
 	Days      []int          `json:"days" doc:"days on which the standing plants are kept; between them the nearest is shown"`
 	Plantings []Planted      `json:"plantings" doc:"the legend: plantings by number and letter"`
 	Events    []Event        `json:"events" doc:"everything that happens at an hour: care, events, plants lost, animals"`
+	Journal   JournalSpan    `json:"journal" doc:"what of it was really done"`
 	Algae     []AlgaeWeek    `json:"algae" doc:"which kinds of algae are invited, by week; kinds under a tenth are left out"`
 	Outcome   papers.Outcome `json:"outcome"`
+}
+
+// JournalSpan says over which days the journal stands in place of the plan.
+type JournalSpan struct {
+	Used  bool     `json:"used"`
+	From  int      `json:"from"`
+	Until int      `json:"until" doc:"last day that the journal speaks of; the routine goes on from the day after it"`
+	Notes []string `json:"notes" doc:"entries that could not be laid over the plan, and why"`
 }
 
 // Glass is the tank.
@@ -97,6 +106,7 @@ func result(w *Whole) Result {
 	out := Result{
 		Key: w.Key, Tank: w.Ask.Tank, Revision: w.Ask.Revision, Planted: w.Plan.Planted, Units: w.Plan.House.Units,
 		Glass:   Glass{Shape: t.Shape, LengthCM: cm(t.LX), WidthCM: cm(t.LY), HeightCM: cm(t.Height), WaterLevelCM: cm(t.WaterLevel), SeenFrom: w.Plan.Tank.SeenFrom, Views: render.Views},
+		Journal: JournalSpan{Used: w.Laid.Plan != w.Plan, From: w.Laid.From, Until: w.Laid.Until, Notes: w.Laid.Notes},
 		Outcome: papers.Full(f, w.Findings, nil),
 	}
 	for _, p := range t.Footprint {

@@ -12,10 +12,12 @@ import (
 	"io"
 	"littoral/internal/findings"
 	"littoral/internal/forecast"
+	"littoral/internal/journal"
 	"littoral/internal/plan"
 	"littoral/internal/store"
 	"slices"
 	"sync"
+	"time"
 )
 
 // MostDays bounds a forecast. Twenty years is longer than any planting lasts.
@@ -28,6 +30,46 @@ type Ask struct {
 	Days     int    `json:"days"`
 	Seed     uint64 `json:"seed"`
 	Units    string `json:"units,omitempty"` // metric or US; empty = as the plan's house says
+	// Done is what the journal says was done, lost and added; it is laid over the plan.
+	Done []journal.Entry `json:"done,omitempty"`
+	// Asked is when the journal was read. It names no other forecast.
+	Asked time.Time `json:"asked"`
+}
+
+// Asking reads what is needed to ask for a forecast of a tank now; revision 0 is the plan in force, days 0 three years. With asPlanned the
+// journal is left out.
+func (s *Shelf) Asking(ctx context.Context, tank string, revision, days int, asPlanned bool) (Ask, error) {
+	t, err := s.Store.Tank(ctx, tank)
+	if err != nil {
+		return Ask{}, err
+	}
+	a := Ask{Tank: tank, Revision: revision, Days: days, Seed: 1, Asked: s.Now()}
+	if a.Revision == 0 {
+		a.Revision = t.Current
+	}
+	if a.Days == 0 {
+		a.Days = forecast.ThreeYears
+	}
+	if a.Units, err = s.Store.Setting(ctx, SettingUnits); err != nil || asPlanned {
+		return a, err
+	}
+	rows, err := s.Store.Movers(ctx, tank)
+	if err != nil {
+		return a, err
+	}
+	a.Done, err = Entries(rows)
+	return a, err
+}
+
+// Entries reads journal entries as they are kept.
+func Entries(rows []store.Entry) ([]journal.Entry, error) {
+	out := make([]journal.Entry, len(rows))
+	for i := range rows {
+		if err := json.Unmarshal([]byte(rows[i].Body), &out[i]); err != nil {
+			return nil, fmt.Errorf("journal entry %s cannot be read: %w", rows[i].ID, err)
+		}
+	}
+	return out, nil
 }
 
 // Names of the parts of a kept forecast.
@@ -52,6 +94,7 @@ func (s *Shelf) Key(ctx context.Context, a Ask) (string, error) {
 }
 
 func (s *Shelf) key(a Ask, r store.Revision) (string, error) {
+	a.Asked = time.Time{}
 	options, err := json.Marshal(a)
 	if err != nil {
 		return "", err
@@ -64,7 +107,8 @@ func (s *Shelf) key(a Ask, r store.Revision) (string, error) {
 type Whole struct {
 	Key      string
 	Ask      Ask
-	Plan     *plan.Plan
+	Plan     *plan.Plan // as written
+	Laid     journal.Laid
 	Forecast *forecast.Forecast
 	Findings []findings.Finding
 }
@@ -140,7 +184,7 @@ func (s *Shelf) lastIs(ctx context.Context, key string, a Ask) error {
 	if err != nil || t.Current != a.Revision || t.Forecast == key {
 		return err
 	}
-	return s.Store.AddForecast(ctx, store.Forecast{Key: key, Tank: a.Tank, Revision: a.Revision, Engine: s.Engine, Days: a.Days, Made: s.Now()}, nil, true)
+	return s.Store.AddForecast(ctx, store.Forecast{Key: key, Tank: a.Tank, Revision: a.Revision, Engine: s.Engine, Days: a.Days, Made: a.Asked}, nil, true)
 }
 
 func (s *Shelf) make(ctx context.Context, key string, a Ask, r store.Revision, tell func(done, total int)) (*Whole, error) {
@@ -151,11 +195,12 @@ func (s *Shelf) make(ctx context.Context, key string, a Ask, r store.Revision, t
 	if p.LightOnly {
 		return nil, errors.New("the plan states only tank, optics and lamps; it needs water, bed and plants to be forecast")
 	}
-	f, err := forecast.Run(ctx, p, forecast.Options{Days: a.Days, Seed: a.Seed, Keep: keepDays, Progress: tell})
+	laid := journal.Lay(p, a.Done)
+	f, err := forecast.Run(ctx, laid.Plan, forecast.Options{Days: a.Days, Seed: a.Seed, Keep: keepDays, Progress: tell})
 	if err != nil {
 		return nil, err
 	}
-	w := &Whole{Key: key, Ask: a, Plan: p, Forecast: f, Findings: findings.Read(f)}
+	w := &Whole{Key: key, Ask: a, Plan: p, Laid: laid, Forecast: f, Findings: findings.Read(f)}
 	s.live.put(w)
 	return w, nil
 }
@@ -174,7 +219,7 @@ func (s *Shelf) keep(ctx context.Context, w *Whole) error {
 		}
 		parts = append(parts, store.Part{Name: name, Type: "application/json", Data: data})
 	}
-	f := store.Forecast{Key: w.Key, Tank: w.Ask.Tank, Revision: w.Ask.Revision, Engine: s.Engine, Days: w.Ask.Days, Made: s.Now()}
+	f := store.Forecast{Key: w.Key, Tank: w.Ask.Tank, Revision: w.Ask.Revision, Engine: s.Engine, Days: w.Ask.Days, Made: w.Ask.Asked}
 	return s.Store.AddForecast(ctx, f, parts, t.Current == w.Ask.Revision)
 }
 

@@ -17,19 +17,20 @@ import (
 // Shelf is the room. It is safe for concurrent use.
 type Shelf struct {
 	Store  store.Store
+	Photos store.Album
 	Engine string           // which program forecasts; see Program
 	Now    func() time.Time // the clock on the wall
 
 	live live
 }
 
-// New makes a shelf over a store.
-func New(s store.Store) (*Shelf, error) {
+// New makes a shelf over a store and the photos beside it.
+func New(s store.Store, photos store.Album) (*Shelf, error) {
 	engine, err := Program()
 	if err != nil {
 		return nil, err
 	}
-	return &Shelf{Store: s, Engine: engine, Now: time.Now, live: live{locks: map[string]*sync.Mutex{}}}, nil
+	return &Shelf{Store: s, Photos: photos, Engine: engine, Now: time.Now, live: live{locks: map[string]*sync.Mutex{}}}, nil
 }
 
 // Program names the running program by the start of the SHA-256 of its file, so that a program that was built from other sources never
@@ -82,6 +83,9 @@ func Parse(text string, files []store.File, units string) (*plan.Plan, error) {
 		return nil, fmt.Errorf("no file of this name lies beside the plan")
 	})
 }
+
+// SettingUnits is the name of the setting that says how quantities are shown: metric or US; empty is metric.
+const SettingUnits = "units"
 
 // Sum is the hash of a plan's text and every file beside it.
 func Sum(text string, files []store.File) string {

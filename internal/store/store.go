@@ -87,6 +87,7 @@ type Entry struct {
 	State    string
 	Kind     string
 	At       string // local date and time, 2027-03-01T18:30
+	Moves    bool   // it changes the forecast
 	Body     string // JSON
 	Author   string
 	Received time.Time
@@ -109,7 +110,8 @@ type Put struct {
 // Counted is how much journal a tank has.
 type Counted struct {
 	Entries, Conflicts int
-	Last               string // latest time of an entry
+	Last               string    // latest time of an entry
+	Moved              time.Time // when the last entry came that changes the forecast; zero when none did
 }
 
 // Photo is a picture taken of a tank; its bytes lie on the shelf of photos under Sum.
@@ -190,6 +192,8 @@ type Store interface {
 	Entries(ctx context.Context, tank, kind, at, id string, most int) ([]Entry, error)
 	// AllEntries lists the entries in force, earliest first.
 	AllEntries(ctx context.Context, tank string) ([]Entry, error)
+	// Movers lists the entries in force that change the forecast, earliest first.
+	Movers(ctx context.Context, tank string) ([]Entry, error)
 	EntryVersions(ctx context.Context, id string) ([]Entry, error)
 	Conflicts(ctx context.Context, tank string) ([]Entry, error)
 	// CountEntries counts the journal of every tank that has one.

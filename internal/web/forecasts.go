@@ -8,18 +8,18 @@ import (
 	"littoral/internal/shelf"
 	"littoral/internal/store"
 	"net/http"
+	"slices"
 
 	"github.com/danielgtaylor/huma/v2"
 	"github.com/danielgtaylor/huma/v2/sse"
 )
 
-// settingUnits is the name of the setting that says how quantities are shown.
-const settingUnits = "units"
-
 // ForecastAsk asks for a forecast.
 type ForecastAsk struct {
 	Revision int `json:"revision,omitempty" minimum:"0" doc:"0 = the plan in force"`
 	Days     int `json:"days,omitempty" minimum:"0" maximum:"7305" doc:"days after planting; 0 = three years"`
+	// AsPlanned leaves the journal out.
+	AsPlanned bool `json:"as_planned,omitempty" doc:"as if everything were done by the plan; else what the journal says stands in place of it"`
 }
 
 // Started says where an answer will be found.
@@ -71,10 +71,18 @@ func (s *Server) forecastRoutes() {
 	})
 	add(s, roleClient, get("getForecast", "/api/forecasts/{key}", "What pages need of a forecast", tagForecast), func(ctx context.Context, in *KeyPath) (*body[shelf.Result], error) {
 		r, err := s.shelf.Result(ctx, in.Key)
+		if askerOf(ctx).Role == roleClient { // how the tank will stand, and nothing of costs, work and worries
+			o := &r.Outcome
+			o.Costs, o.Visits, o.Findings, o.Balance, o.Held, o.Sure, o.Bands = nil, nil, nil, nil, nil, nil, nil
+			r.Events, r.Algae, r.Journal = nil, nil, shelf.JournalSpan{}
+		}
 		return &body[shelf.Result]{r}, err
 	})
 	add(s, roleClient, get("getSeries", "/api/forecasts/{key}/series", "The day lines of a forecast", tagForecast), func(ctx context.Context, in *KeyPath) (*body[shelf.Series], error) {
 		r, err := s.shelf.Series(ctx, in.Key)
+		if askerOf(ctx).Role == roleClient {
+			r.Columns = slices.DeleteFunc(r.Columns, func(c shelf.Column) bool { return c.Name == "work_min" })
+		}
 		return &body[shelf.Series]{r}, err
 	})
 	add(s, roleClient, get("getSnapshot", "/api/forecasts/{key}/snapshot", "Plants and root zone on a day", tagForecast), func(ctx context.Context, in *KeyDay) (*body[shelf.Snapshot], error) {
@@ -116,24 +124,8 @@ func (s *Server) forecastRoutes() {
 	})
 }
 
-func (s *Server) ask(ctx context.Context, tank string, in ForecastAsk) (shelf.Ask, error) {
-	r, err := s.revision(ctx, tank, in.Revision)
-	if err != nil {
-		return shelf.Ask{}, err
-	}
-	units, err := s.store.Setting(ctx, settingUnits)
-	if err != nil {
-		return shelf.Ask{}, err
-	}
-	a := shelf.Ask{Tank: tank, Revision: r.Number, Days: in.Days, Seed: 1, Units: units}
-	if a.Days == 0 {
-		a.Days = threeYears
-	}
-	return a, nil
-}
-
 func (s *Server) startForecast(ctx context.Context, tank string, in ForecastAsk) (Started, error) {
-	a, err := s.ask(ctx, tank, in)
+	a, err := s.shelf.Asking(ctx, tank, in.Revision, in.Days, in.AsPlanned)
 	if err != nil {
 		return Started{}, err
 	}

@@ -48,7 +48,10 @@ func init() { //nolint:gochecknoinits // the library offers no other way
 	huma.NewError = func(status int, message string, errs ...error) huma.StatusError {
 		p := &Problem{ErrorModel: huma.ErrorModel{Status: status, Title: http.StatusText(status), Detail: message}}
 		for _, err := range errs {
-			if err != nil {
+			var c cured
+			if errors.As(err, &c) {
+				p.Cure = c.cure
+			} else if err != nil {
 				p.Add(err)
 			}
 		}

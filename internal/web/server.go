@@ -12,6 +12,7 @@ import (
 	"reflect"
 	"time"
 
+	"github.com/alexedwards/scs/v2"
 	"github.com/danielgtaylor/huma/v2"
 	"github.com/danielgtaylor/huma/v2/adapters/humachi"
 	"github.com/go-chi/chi/v5"
@@ -21,7 +22,10 @@ import (
 // Config says how a server serves.
 type Config struct {
 	Version string
-	Log     func(format string, a ...any) // where the server says what went wrong; nil = nowhere
+	// Accounts is set when the server is reached from other machines: people sign in, and what they may do hangs on their role. Without,
+	// whoever sits at the machine may do everything.
+	Accounts bool
+	Log      func(format string, a ...any) // where the server says what went wrong; nil = nowhere
 }
 
 // Server answers requests.
@@ -32,6 +36,9 @@ type Server struct {
 	queue *jobs.Queue
 	api   huma.API
 	mux   http.Handler
+
+	sessions *scs.SessionManager
+	guesses  limiter
 }
 
 func (s *Server) log(format string, a ...any) {
@@ -42,13 +49,18 @@ func (s *Server) log(format string, a ...any) {
 
 // New makes a server over a shelf and a queue whose works are Works of the same shelf.
 func New(sh *shelf.Shelf, queue *jobs.Queue, c Config) *Server {
-	s := &Server{Config: c, shelf: sh, store: sh.Store, queue: queue}
+	s := &Server{Config: c, shelf: sh, store: sh.Store, queue: queue, sessions: newSessions(sh.Store)}
 	r := chi.NewRouter()
 	r.Use(middleware.Compress(5, "application/json", "application/problem+json", "image/svg+xml", "text/html", "text/css", "text/csv", "text/javascript", "application/javascript", "model/gltf-binary"))
 	s.api = humachi.New(r, apiConfig(c.Version))
+	s.api.UseMiddleware(s.allowed)
 	s.routes()
+	r.Get("/look/{token}", s.look)
 	r.NotFound(s.pages)
-	s.mux = r
+	r.MethodNotAllowed(func(w http.ResponseWriter, r *http.Request) {
+		s.refuse(w, problem(http.StatusMethodNotAllowed, "GET /api/openapi.json lists what there is", "the address does not know %s", r.Method))
+	})
+	s.mux = s.guarded(r)
 	return s
 }
 
@@ -195,6 +207,11 @@ func (s *Server) routes() {
 	s.shelfRoutes()
 	s.planRoutes()
 	s.forecastRoutes()
+	s.studyRoutes()
+	s.careRoutes()
+	s.journalRoutes()
+	s.accessRoutes()
+	s.archiveRoutes()
 	s.jobRoutes()
 }
 
@@ -204,6 +221,10 @@ const (
 	tagPlan     = "Plan"
 	tagForecast = "Forecast"
 	tagWork     = "Work"
+	tagStudy    = "Study"
+	tagCare     = "Care"
+	tagJournal  = "Journal"
+	tagAccess   = "Access"
 )
 
 // Roles in the order of what they may do; each may do what the ones before it may.

@@ -11,10 +11,10 @@ import (
 	"littoral/internal/unit"
 	"net/http"
 	"path"
+	"slices"
 	"strings"
 
 	"github.com/danielgtaylor/huma/v2"
-	"github.com/google/uuid"
 )
 
 // TankID is the name of a tank in addresses.
@@ -96,10 +96,20 @@ func (s *Server) shelfRoutes() {
 			return nil, err
 		}
 		all, err := s.store.Tanks(ctx)
+		if a := askerOf(ctx); a.Role == roleClient { // one tank, and nothing of the work on it
+			cards = slices.DeleteFunc(cards, func(c shelf.Card) bool { return c.ID != a.Tank })
+			all = all[:min(len(all), 1)]
+			for i := range cards {
+				cards[i] = forClient(cards[i])
+			}
+		}
 		return &body[Shelf]{Shelf{Tanks: cards, All: len(all), Today: s.shelf.Now().Format("2006-01-02")}}, err
 	})
 	add(s, roleClient, get("getTank", "/api/tanks/{tank}", "One tank of the shelf", tagShelf), func(ctx context.Context, in *TankID) (*body[shelf.Card], error) {
 		c, err := s.shelf.Card(ctx, in.Tank)
+		if askerOf(ctx).Role == roleClient {
+			c = forClient(c)
+		}
 		return &body[shelf.Card]{c}, err
 	})
 	add(s, roleDesigner, with(post("addTank", "/api/tanks", "Put a tank on the shelf", tagShelf), func(op *huma.Operation) {
@@ -126,6 +136,12 @@ func (s *Server) shelfRoutes() {
 		}
 		return &body[Questions]{q}, nil
 	})
+}
+
+// forClient leaves out of a card what is between designer and crew.
+func forClient(c shelf.Card) shelf.Card {
+	c.Due, c.Worries, c.Entries, c.LastEntry, c.Conflicts = nil, []shelf.Worry{}, 0, "", 0
+	return c
 }
 
 // mostPlanBytes bounds a request with a plan and the files it names (scanned stones are some MB).
@@ -296,12 +312,10 @@ func (s *Server) addTank(ctx context.Context, in NewTank) (shelf.Card, error) {
 	if err != nil {
 		return shelf.Card{}, err
 	}
-	id, err := uuid.NewV7()
-	if err != nil {
-		return shelf.Card{}, err
+	if p.LightOnly {
+		return shelf.Card{}, problem(http.StatusUnprocessableEntity, "add water, bed and plants", "the plan states only tank, optics and lamps")
 	}
-	first := store.Revision{Name: p.Name, Plan: text, Sum: shelf.Sum(text, files), Files: files, Author: who(ctx), Made: s.now()}
-	t, err := s.store.AddTank(ctx, id.String(), p.Planted, first)
+	t, err := s.shelf.Add(ctx, p, text, files, who(ctx))
 	if err != nil {
 		return shelf.Card{}, err
 	}
@@ -310,7 +324,7 @@ func (s *Server) addTank(ctx context.Context, in NewTank) (shelf.Card, error) {
 
 // parse reads a plan in the units of the shelf.
 func (s *Server) parse(ctx context.Context, text string, files []store.File) (*plan.Plan, error) {
-	units, err := s.store.Setting(ctx, settingUnits)
+	units, err := s.store.Setting(ctx, shelf.SettingUnits)
 	if err != nil {
 		return nil, err
 	}
@@ -333,4 +347,30 @@ func planFiles(have []store.File, add []PlanFile, drop []string) ([]store.File, 
 		delete(by, name)
 	}
 	return sortedFiles(by), nil
+}
+
+// PutDemo puts a demo on the shelf unless it is there already, starts its forecast, and returns the tank's id.
+func (s *Server) PutDemo(ctx context.Context, id string) (string, error) {
+	text, files, err := demo(id)
+	if err != nil {
+		return "", err
+	}
+	p, err := s.parse(ctx, text, files)
+	if err != nil {
+		return "", err
+	}
+	tanks, err := s.store.Tanks(ctx)
+	if err != nil {
+		return "", err
+	}
+	at := slices.IndexFunc(tanks, func(t store.Tank) bool { return t.Name == p.Name })
+	if at < 0 {
+		t, err := s.shelf.Add(ctx, p, text, files, "")
+		if err != nil {
+			return "", err
+		}
+		tanks, at = []store.Tank{t}, 0
+	}
+	_, err = s.startForecast(ctx, tanks[at].ID, ForecastAsk{})
+	return tanks[at].ID, err
 }

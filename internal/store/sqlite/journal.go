@@ -10,7 +10,7 @@ import (
 
 func entry(e db.Entry) store.Entry {
 	return store.Entry{
-		ID: e.ID, Version: int(e.Version), Tank: e.Tank, Base: int(e.Base), State: e.State, Kind: e.Kind, At: e.At, Body: e.Body,
+		ID: e.ID, Version: int(e.Version), Tank: e.Tank, Base: int(e.Base), State: e.State, Kind: e.Kind, At: e.At, Moves: e.Moves != 0, Body: e.Body,
 		Author: e.Author, Received: at(e.ReceivedMs),
 	}
 }
@@ -49,6 +49,9 @@ func (s *DB) PutEntry(ctx context.Context, e store.Entry, settles bool) (store.P
 		row := db.AddEntryParams{
 			ID: e.ID, Version: last + 1, Tank: e.Tank, Base: int64(e.Base), State: store.Current, Kind: e.Kind, At: e.At, Body: e.Body, Sum: digest,
 			Author: e.Author, ReceivedMs: ms(e.Received),
+		}
+		if e.Moves {
+			row.Moves = 1
 		}
 		out.Result = store.Kept
 		if now != nil && now.Version != int64(e.Base) {
@@ -101,6 +104,12 @@ func (s *DB) AllEntries(ctx context.Context, tank string) ([]store.Entry, error)
 	return each(rows, entry), err
 }
 
+// Movers implements store.Store.
+func (s *DB) Movers(ctx context.Context, tank string) ([]store.Entry, error) {
+	rows, err := s.q.Movers(ctx, tank)
+	return each(rows, entry), err
+}
+
 // EntryVersions implements store.Store.
 func (s *DB) EntryVersions(ctx context.Context, id string) ([]store.Entry, error) {
 	rows, err := s.q.EntryVersions(ctx, id)
@@ -118,7 +127,7 @@ func (s *DB) CountEntries(ctx context.Context) (map[string]store.Counted, error)
 	rows, err := s.q.CountEntries(ctx)
 	out := map[string]store.Counted{}
 	for _, r := range rows {
-		out[r.Tank] = store.Counted{Entries: int(r.Entries - r.Conflicts), Conflicts: int(r.Conflicts), Last: r.Latest}
+		out[r.Tank] = store.Counted{Entries: int(r.Entries - r.Conflicts), Conflicts: int(r.Conflicts), Last: r.Latest, Moved: at(r.MovedMs)}
 	}
 	return out, err
 }

@@ -26,6 +26,7 @@ type Entry struct {
 	State      string
 	Kind       string
 	At         string
+	Moves      int64
 	Body       string
 	Sum        string
 	Author     string

@@ -47,7 +47,7 @@ func (q *Queries) AddBlob(ctx context.Context, arg AddBlobParams) error {
 }
 
 const addEntry = `-- name: AddEntry :exec
-INSERT INTO entries (id, version, tank, base, state, kind, at, body, sum, author, received_ms) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
+INSERT INTO entries (id, version, tank, base, state, kind, at, moves, body, sum, author, received_ms) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
 `
 
 type AddEntryParams struct {
@@ -58,6 +58,7 @@ type AddEntryParams struct {
 	State      string
 	Kind       string
 	At         string
+	Moves      int64
 	Body       string
 	Sum        string
 	Author     string
@@ -73,6 +74,7 @@ func (q *Queries) AddEntry(ctx context.Context, arg AddEntryParams) error {
 		arg.State,
 		arg.Kind,
 		arg.At,
+		arg.Moves,
 		arg.Body,
 		arg.Sum,
 		arg.Author,
@@ -261,7 +263,7 @@ func (q *Queries) AddUser(ctx context.Context, arg AddUserParams) error {
 }
 
 const allEntries = `-- name: AllEntries :many
-SELECT id, version, tank, base, state, kind, at, body, sum, author, received_ms FROM entries WHERE tank = ? AND state = 'current' ORDER BY at, id
+SELECT id, version, tank, base, state, kind, at, moves, body, sum, author, received_ms FROM entries WHERE tank = ? AND state = 'current' ORDER BY at, id
 `
 
 func (q *Queries) AllEntries(ctx context.Context, tank string) ([]Entry, error) {
@@ -281,6 +283,7 @@ func (q *Queries) AllEntries(ctx context.Context, tank string) ([]Entry, error) 
 			&i.State,
 			&i.Kind,
 			&i.At,
+			&i.Moves,
 			&i.Body,
 			&i.Sum,
 			&i.Author,
@@ -339,7 +342,7 @@ func (q *Queries) AuditBefore(ctx context.Context, arg AuditBeforeParams) ([]Aud
 }
 
 const conflicts = `-- name: Conflicts :many
-SELECT id, version, tank, base, state, kind, at, body, sum, author, received_ms FROM entries WHERE tank = ? AND state = 'conflict' ORDER BY id, version
+SELECT id, version, tank, base, state, kind, at, moves, body, sum, author, received_ms FROM entries WHERE tank = ? AND state = 'conflict' ORDER BY id, version
 `
 
 func (q *Queries) Conflicts(ctx context.Context, tank string) ([]Entry, error) {
@@ -359,6 +362,7 @@ func (q *Queries) Conflicts(ctx context.Context, tank string) ([]Entry, error) {
 			&i.State,
 			&i.Kind,
 			&i.At,
+			&i.Moves,
 			&i.Body,
 			&i.Sum,
 			&i.Author,
@@ -378,7 +382,9 @@ func (q *Queries) Conflicts(ctx context.Context, tank string) ([]Entry, error) {
 }
 
 const countEntries = `-- name: CountEntries :many
-SELECT tank, COUNT(*) AS entries, CAST(MAX(at) AS TEXT) AS latest, CAST(SUM(state = 'conflict') AS INTEGER) AS conflicts FROM entries WHERE state IN ('current', 'conflict') GROUP BY tank
+SELECT tank, COUNT(*) AS entries, CAST(MAX(at) AS TEXT) AS latest, CAST(SUM(state = 'conflict') AS INTEGER) AS conflicts,
+    CAST(MAX(moves * received_ms) AS INTEGER) AS moved_ms
+FROM entries WHERE state IN ('current', 'conflict') GROUP BY tank
 `
 
 type CountEntriesRow struct {
@@ -386,6 +392,7 @@ type CountEntriesRow struct {
 	Entries   int64
 	Latest    string
 	Conflicts int64
+	MovedMs   int64
 }
 
 func (q *Queries) CountEntries(ctx context.Context) ([]CountEntriesRow, error) {
@@ -402,6 +409,7 @@ func (q *Queries) CountEntries(ctx context.Context) ([]CountEntriesRow, error) {
 			&i.Entries,
 			&i.Latest,
 			&i.Conflicts,
+			&i.MovedMs,
 		); err != nil {
 			return nil, err
 		}
@@ -459,7 +467,7 @@ func (q *Queries) DeleteTank(ctx context.Context, id string) (int64, error) {
 }
 
 const entriesBefore = `-- name: EntriesBefore :many
-SELECT id, version, tank, base, state, kind, at, body, sum, author, received_ms FROM entries WHERE tank = ?1 AND state = 'current' AND (at < ?2 OR (at = ?2 AND id < ?3)) ORDER BY at DESC, id DESC LIMIT ?4
+SELECT id, version, tank, base, state, kind, at, moves, body, sum, author, received_ms FROM entries WHERE tank = ?1 AND state = 'current' AND (at < ?2 OR (at = ?2 AND id < ?3)) ORDER BY at DESC, id DESC LIMIT ?4
 `
 
 type EntriesBeforeParams struct {
@@ -491,6 +499,7 @@ func (q *Queries) EntriesBefore(ctx context.Context, arg EntriesBeforeParams) ([
 			&i.State,
 			&i.Kind,
 			&i.At,
+			&i.Moves,
 			&i.Body,
 			&i.Sum,
 			&i.Author,
@@ -510,7 +519,7 @@ func (q *Queries) EntriesBefore(ctx context.Context, arg EntriesBeforeParams) ([
 }
 
 const entriesOfKindBefore = `-- name: EntriesOfKindBefore :many
-SELECT id, version, tank, base, state, kind, at, body, sum, author, received_ms FROM entries WHERE tank = ?1 AND state = 'current' AND kind = ?2 AND (at < ?3 OR (at = ?3 AND id < ?4)) ORDER BY at DESC, id DESC LIMIT ?5
+SELECT id, version, tank, base, state, kind, at, moves, body, sum, author, received_ms FROM entries WHERE tank = ?1 AND state = 'current' AND kind = ?2 AND (at < ?3 OR (at = ?3 AND id < ?4)) ORDER BY at DESC, id DESC LIMIT ?5
 `
 
 type EntriesOfKindBeforeParams struct {
@@ -544,6 +553,7 @@ func (q *Queries) EntriesOfKindBefore(ctx context.Context, arg EntriesOfKindBefo
 			&i.State,
 			&i.Kind,
 			&i.At,
+			&i.Moves,
 			&i.Body,
 			&i.Sum,
 			&i.Author,
@@ -563,7 +573,7 @@ func (q *Queries) EntriesOfKindBefore(ctx context.Context, arg EntriesOfKindBefo
 }
 
 const entryVersions = `-- name: EntryVersions :many
-SELECT id, version, tank, base, state, kind, at, body, sum, author, received_ms FROM entries WHERE id = ? ORDER BY version
+SELECT id, version, tank, base, state, kind, at, moves, body, sum, author, received_ms FROM entries WHERE id = ? ORDER BY version
 `
 
 func (q *Queries) EntryVersions(ctx context.Context, id string) ([]Entry, error) {
@@ -583,6 +593,7 @@ func (q *Queries) EntryVersions(ctx context.Context, id string) ([]Entry, error)
 			&i.State,
 			&i.Kind,
 			&i.At,
+			&i.Moves,
 			&i.Body,
 			&i.Sum,
 			&i.Author,
@@ -686,6 +697,46 @@ func (q *Queries) Links(ctx context.Context, tank string) ([]Link, error) {
 			&i.MadeMs,
 			&i.ExpiryMs,
 			&i.RevokedMs,
+		); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Close(); err != nil {
+		return nil, err
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
+const movers = `-- name: Movers :many
+SELECT id, version, tank, base, state, kind, at, moves, body, sum, author, received_ms FROM entries WHERE tank = ? AND state = 'current' AND moves = 1 ORDER BY at, id
+`
+
+func (q *Queries) Movers(ctx context.Context, tank string) ([]Entry, error) {
+	rows, err := q.db.QueryContext(ctx, movers, tank)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	items := []Entry{}
+	for rows.Next() {
+		var i Entry
+		if err := rows.Scan(
+			&i.ID,
+			&i.Version,
+			&i.Tank,
+			&i.Base,
+			&i.State,
+			&i.Kind,
+			&i.At,
+			&i.Moves,
+			&i.Body,
+			&i.Sum,
+			&i.Author,
+			&i.ReceivedMs,
 		); err != nil {
 			return nil, err
 		}

@@ -63,6 +63,7 @@ CREATE TABLE entries (
     state       TEXT    NOT NULL,    -- current, old, conflict or settled
     kind        TEXT    NOT NULL,
     at          TEXT    NOT NULL,    -- local date and time in the words of ISO 8601, as written beside the tank
+    moves       INTEGER NOT NULL,    -- 1 when it changes the forecast
     body        TEXT    NOT NULL,    -- JSON
     sum         TEXT    NOT NULL,    -- SHA-256 of kind, time and body
     author      TEXT    NOT NULL DEFAULT '',
@@ -70,7 +71,8 @@ CREATE TABLE entries (
     PRIMARY KEY (id, version)
 ) STRICT;
 CREATE INDEX entries_tank ON entries (tank, state, at, id);
-CREATE INDEX entries_kind ON entries (tank, state, kind, at);
+CREATE INDEX entries_kind ON entries (tank, state, kind, at, id);
+CREATE INDEX entries_count ON entries (state, tank, at, moves, received_ms);
 
 CREATE TABLE photos (
     id      TEXT    NOT NULL PRIMARY KEY, -- made by the client

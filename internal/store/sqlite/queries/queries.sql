@@ -65,7 +65,7 @@ INSERT INTO forecast_parts (key, name, type, data) VALUES (?, ?, ?, ?) ON CONFLI
 SELECT type, data FROM forecast_parts WHERE key = ? AND name = ?;
 
 -- name: AddEntry :exec
-INSERT INTO entries (id, version, tank, base, state, kind, at, body, sum, author, received_ms) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?);
+INSERT INTO entries (id, version, tank, base, state, kind, at, moves, body, sum, author, received_ms) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?);
 
 -- name: EntryVersions :many
 SELECT * FROM entries WHERE id = ? ORDER BY version;
@@ -89,7 +89,12 @@ SELECT * FROM entries WHERE tank = ? AND state = 'current' ORDER BY at, id;
 SELECT * FROM entries WHERE tank = ? AND state = 'conflict' ORDER BY id, version;
 
 -- name: CountEntries :many
-SELECT tank, COUNT(*) AS entries, CAST(MAX(at) AS TEXT) AS latest, CAST(SUM(state = 'conflict') AS INTEGER) AS conflicts FROM entries WHERE state IN ('current', 'conflict') GROUP BY tank;
+SELECT tank, COUNT(*) AS entries, CAST(MAX(at) AS TEXT) AS latest, CAST(SUM(state = 'conflict') AS INTEGER) AS conflicts,
+    CAST(MAX(moves * received_ms) AS INTEGER) AS moved_ms
+FROM entries WHERE state IN ('current', 'conflict') GROUP BY tank;
+
+-- name: Movers :many
+SELECT * FROM entries WHERE tank = ? AND state = 'current' AND moves = 1 ORDER BY at, id;
 
 -- name: AddPhoto :exec
 INSERT INTO photos (id, tank, sha, mark, at, width, height, bytes, author, made_ms) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?);
