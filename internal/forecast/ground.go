@@ -48,3 +48,37 @@ func (r *run) ground(day int) {
 	}
 	r.out.Ground = append(r.out.Ground, g)
 }
+
+// Rise tells by how much the bed lies higher at a place, both in m, on a day than it was laid: straight between the middles of columns that hold
+// bed. It is nil where the forecast does not keep how the bed lies.
+func (f *Forecast) Rise(day int) func(x, y float64) float64 {
+	var g *Ground
+	for i := range f.Ground {
+		if f.Ground[i].Day <= day {
+			g = &f.Ground[i]
+		}
+	}
+	c := f.Columns
+	if g == nil || c == nil || c.Cell <= 0 || c.NX*c.NY == 0 || len(g.Top) != c.NX*c.NY || len(c.Top) != len(g.Top) || len(c.Area) != len(g.Top) {
+		return nil
+	}
+	return func(x, y float64) float64 {
+		u, v := x/c.Cell-0.5, y/c.Cell-0.5
+		ix, iy := int(math.Floor(u)), int(math.Floor(v))
+		sum, weight := 0.0, 0.0
+		for _, d := range [4][2]int{{0, 0}, {1, 0}, {0, 1}, {1, 1}} {
+			jx, jy := min(max(ix+d[0], 0), c.NX-1), min(max(iy+d[1], 0), c.NY-1)
+			i := jy*c.NX + jx
+			rise := g.Top[i] - c.Top[i]
+			if c.Area[i] <= 0 || math.IsNaN(rise) || math.IsInf(rise, 0) {
+				continue
+			}
+			w := math.Abs(1-float64(d[0])-(u-float64(ix))) * math.Abs(1-float64(d[1])-(v-float64(iy)))
+			sum, weight = sum+w*rise, weight+w
+		}
+		if weight <= 0 {
+			return 0
+		}
+		return sum / weight
+	}
+}

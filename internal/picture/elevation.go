@@ -38,9 +38,9 @@ func Elevation(id string, f *forecast.Forecast, k *Key, snap *forecast.Snapshot,
 	}
 	var items []item
 	ground := groundOf(f)
-	var moved *field
+	var rise func(x, y float64) float64
 	if snap != nil {
-		ground, moved = groundOn(f, snap.Day), movedBy(f, snap.Day)
+		ground, rise = groundOn(f, snap.Day)
 	}
 	items = append(items, func() []item {
 		var out []item
@@ -93,8 +93,8 @@ func Elevation(id string, f *forecast.Forecast, k *Key, snap *forecast.Snapshot,
 				depth -= .03
 			}
 			z := p.Z
-			if moved != nil && p.Column >= 0 { // what roots in the bed moves with it
-				z += moved.flat(p.X, p.Y)
+			if rise != nil && p.Column >= 0 { // what roots in the bed moves with it
+				z += rise(p.X, p.Y)
 			}
 			items = append(items, item{depth, 2, func() {
 				figureOf(p, scale, t.WaterLevel-z, detail).write(s, haze(depth)+" "+k.class(p.Species), x(u), y(z))

@@ -139,39 +139,15 @@ func groundOf(f *forecast.Forecast) *field {
 	return g
 }
 
-// movedBy is by how much the bed lies higher on a day than it was laid, m; nil where that is not kept.
-func movedBy(f *forecast.Forecast, day int) *field {
-	var last *forecast.Ground
-	for i := range f.Ground {
-		if f.Ground[i].Day <= day {
-			last = &f.Ground[i]
-		}
-	}
-	c := f.Columns
-	if last == nil || c.NX*c.NY == 0 || len(last.Top) != c.NX*c.NY || len(c.Top) != c.NX*c.NY || len(c.Area) != c.NX*c.NY {
-		return nil
-	}
-	g := &field{nx: c.NX, ny: c.NY, cx: c.Cell, cy: c.Cell, v: make([]float64, c.NX*c.NY)}
-	known := make([]bool, len(g.v))
-	for i := range g.v {
-		if d := last.Top[i] - c.Top[i]; c.Area[i] > 0 && !math.IsNaN(d) && !math.IsInf(d, 0) {
-			g.v[i], known[i] = d, true
-		}
-	}
-	g.fill(known)
-	return g
-}
-
-// groundOn is the top of the bed as it lies on a day.
-func groundOn(f *forecast.Forecast, day int) *field {
-	g := groundOf(f)
-	if d := movedBy(f, day); d != nil {
+// groundOn is the top of the bed as it lies on a day, and by how much it lies higher there than it was laid; the latter nil where that is not kept.
+func groundOn(f *forecast.Forecast, day int) (*field, func(x, y float64) float64) {
+	g, rise := groundOf(f), f.Rise(day)
+	if rise != nil {
 		for i := range g.v {
-			x, y := (float64(i%g.nx)+.5)*g.cx, (float64(i/g.nx)+.5)*g.cy
-			g.v[i] = max(0, g.v[i]+d.flat(x, y))
+			g.v[i] = max(0, g.v[i]+rise((float64(i%g.nx)+.5)*g.cx, (float64(i/g.nx)+.5)*g.cy))
 		}
 	}
-	return g
+	return g, rise
 }
 
 // lightOf is the light on the bed; cells outside the glass are filled from their neighbours.

@@ -2,12 +2,11 @@ package recipe
 
 import (
 	"fmt"
+	"littoral/internal/check"
+	"littoral/internal/water"
 	"math"
 	"strings"
 	"testing"
-
-	"littoral/internal/check"
-	"littoral/internal/water"
 
 	"pgregory.net/rapid"
 )

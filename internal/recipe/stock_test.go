@@ -1,11 +1,10 @@
 package recipe
 
 import (
+	"littoral/internal/water"
 	"math"
 	"strings"
 	"testing"
-
-	"littoral/internal/water"
 )
 
 func TestStocksStandApart(t *testing.T) {

@@ -8,6 +8,7 @@ import (
 	"littoral/internal/growth"
 	"littoral/internal/light"
 	"littoral/internal/mesh"
+	"slices"
 	"sort"
 )
 
@@ -132,12 +133,12 @@ func Build(f *forecast.Forecast, day int, opt Options) (*Scene, error) {
 		}
 	}
 	s := &Scene{Name: f.Plan.Name, Day: snap.Day, Tank: f.Model.Tank, Stand: standHeight, Water: clearness(f, snap.Day)}
-	b := &builder{Scene: s, model: f.Model, columns: f.Columns, plan: f.Plan, shared: map[string]int{}}
+	b := &builder{Scene: s, model: f.Model, columns: f.Columns, plan: f.Plan, shared: map[string]int{}, rise: f.Rise(snap.Day)}
 	b.bed()
 	for i := range f.Model.Solids {
 		b.solid(&f.Model.Solids[i])
 	}
-	b.plants(snap.Plants)
+	b.plants(b.settled(snap.Plants))
 	if opt.Animals {
 		b.animals(snap.Day)
 	}
@@ -148,6 +149,20 @@ func Build(f *forecast.Forecast, day int, opt Options) (*Scene, error) {
 		b.person()
 	}
 	return s, nil
+}
+
+// settled puts the plants that root in the bed where it lies today.
+func (b *builder) settled(plants []growth.PlantState) []growth.PlantState {
+	if b.rise == nil {
+		return plants
+	}
+	plants = slices.Clone(plants)
+	for i := range plants {
+		if p := &plants[i]; p.Column >= 0 {
+			p.Z = max(0, p.Z+b.rise(p.X, p.Y))
+		}
+	}
+	return plants
 }
 
 const standHeight = 0.8

@@ -12,8 +12,9 @@ type builder struct {
 	model   *geometry.Model
 	columns *geometry.Columns
 	plan    *plan.Plan
-	coarse  float64        // how much larger than life tufts are drawn
-	shared  map[string]int // meshes that stand at many places, by what they are
+	coarse  float64                    // how much larger than life tufts are drawn
+	shared  map[string]int             // meshes that stand at many places, by what they are
+	rise    func(x, y float64) float64 // by how much the bed lies higher than it was laid; nil = as laid
 }
 
 func sqrt(v float64) float64 { return math.Sqrt(v) }
@@ -21,14 +22,32 @@ func sqrt(v float64) float64 { return math.Sqrt(v) }
 // height is that of the bed at a place, m; models without a modelled ground have it by columns only.
 func (b *builder) height(x, y float64) float64 {
 	if b.model.Ground != nil {
-		return b.model.Ground.Height(x, y)
+		return max(0, b.model.Ground.Height(x, y)+b.lift(x, y))
 	}
 	c := b.columns
 	if c == nil || c.NX*c.NY == 0 || len(c.Top) < c.NX*c.NY {
 		return 0
 	}
 	ix, iy := int(clamp(x/c.Cell, 0, float64(c.NX-1))), int(clamp(y/c.Cell, 0, float64(c.NY-1)))
-	return c.Top[iy*c.NX+ix]
+	return max(0, c.Top[iy*c.NX+ix]+b.lift(x, y))
+}
+
+// lift is by how much the bed lies higher at a place than it was laid.
+func (b *builder) lift(x, y float64) float64 {
+	if b.rise == nil {
+		return 0
+	}
+	return b.rise(x, y)
+}
+
+// layerTop is the top of a layer of the bed, m: what lies uppermost ends where the bed lies today, what lies under it as it was laid but never over it.
+func (b *builder) layerTop(layer int, x, y float64) float64 {
+	g := b.model.Ground
+	as := g.LayerTop(layer, x, y)
+	if g.Height(x, y)-as < .0015 {
+		return b.height(x, y)
+	}
+	return min(as, b.height(x, y))
 }
 
 // item names a new thing.
@@ -95,12 +114,12 @@ func (b *builder) bed() {
 	for j := range ny + 1 {
 		for i := range nx + 1 {
 			x, y := b.within(float64(i)*dx, float64(j)*dy, 0)
-			z := g.Height(x, y)
+			z := b.height(x, y)
 			// Grains roll: edges are softer than the lattice of the bed.
 			const roll = 2.5
-			n := Vec{(g.Height(x-roll*dx, y) - g.Height(x+roll*dx, y)) / (2 * roll * dx), (g.Height(x, y-roll*dy) - g.Height(x, y+roll*dy)) / (2 * roll * dy), 1}.unit()
+			n := Vec{(b.height(x-roll*dx, y) - b.height(x+roll*dx, y)) / (2 * roll * dx), (b.height(x, y-roll*dy) - b.height(x, y+roll*dy)) / (2 * roll * dy), 1}.unit()
 			if t.WallDistance(x, y) > 2*dx { // at the glass it meets its section
-				z = .4*z + .15*(g.Height(x-dx, y)+g.Height(x+dx, y)+g.Height(x, y-dy)+g.Height(x, y+dy))
+				z = .4*z + .15*(b.height(x-dx, y)+b.height(x+dx, y)+b.height(x, y-dy)+b.height(x, y+dy))
 			}
 			l := shown(x, y)
 			c := kinds[l].mul(.4)
@@ -131,9 +150,9 @@ func (b *builder) bed() {
 				if l == 0 {
 					return 0
 				}
-				return g.LayerTop(l-1, v[0], v[1])
+				return b.layerTop(l-1, v[0], v[1])
 			}
-			hi := func(v [2]float64) float64 { return g.LayerTop(l, v[0], v[1]) }
+			hi := func(v [2]float64) float64 { return b.layerTop(l, v[0], v[1]) }
 			if hi(p)-lo(p) < 1e-4 && hi(q)-lo(q) < 1e-4 {
 				continue
 			}

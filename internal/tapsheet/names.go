@@ -43,9 +43,18 @@ var parameters = []parameter{
 
 // counted are endings that say what a number counts, folded; the second member is the text that package unit reads.
 var counted = [][2]string{
-	{"nitrate nitrogen", "as N"}, {"nitrite nitrogen", "as N"}, {"ammonium nitrogen", "as N"}, {"ammonia nitrogen", "as N"},
-	{"no3 n", "as N"}, {"no2 n", "as N"}, {"nh4 n", "as N"}, {"po4 p", "as P"}, {"phosphate phosphorus", "as P"},
-	{"nitratstickstoff", "as N"}, {"nitritstickstoff", "as N"}, {"ammoniumstickstoff", "as N"},
+	{"nitrate nitrogen", "as N"},
+	{"nitrite nitrogen", "as N"},
+	{"ammonium nitrogen", "as N"},
+	{"ammonia nitrogen", "as N"},
+	{"no3 n", "as N"},
+	{"no2 n", "as N"},
+	{"nh4 n", "as N"},
+	{"po4 p", "as P"},
+	{"phosphate phosphorus", "as P"},
+	{"nitratstickstoff", "as N"},
+	{"nitritstickstoff", "as N"},
+	{"ammoniumstickstoff", "as N"},
 }
 
 var baseOf = map[string]string{

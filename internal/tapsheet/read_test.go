@@ -1,11 +1,10 @@
 package tapsheet
 
 import (
+	"littoral/internal/water"
 	"math"
 	"strings"
 	"testing"
-
-	"littoral/internal/water"
 )
 
 func read(t *testing.T, text string) (Sheet, error) {
