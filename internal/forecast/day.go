@@ -102,6 +102,8 @@ func (r *run) day(day int) Day {
 		}
 	}
 
+	r.bed.Hold(r.sited)
+	r.sited = soil.Cations{}
 	r.dug = 0
 	algaeTaken := apart(&taken, both, algaeDemand)
 	result := r.stand.Grow(env, taken)
@@ -166,17 +168,16 @@ func (r *run) env(day int, hours [24]lightHour) growth.DayEnv {
 	return e
 }
 
-// rootTake hands the roots what the bed can give and keeps the bed's memory of demand.
+// rootTake hands the roots what the bed can give and keeps the bed's memory of demand. Its answer holds until the next call.
 func (r *run) rootTake(d *growth.Demand) []growth.Matter {
-	got := make([]growth.Matter, len(d.Root))
-	cols := make([]int, 0, len(d.Root))
-	for i, ask := range d.Root {
+	r.rootGot, r.rootCols = r.rootGot[:0], r.rootCols[:0]
+	for _, ask := range d.Root {
 		n := r.bed.Take(ask.Column, soil.Nutrients{N: ask.N, P: ask.P, K: ask.K, Fe: ask.Fe})
-		got[i] = growth.Matter{N: n.N, P: n.P, K: n.K, Fe: n.Fe}
-		cols = append(cols, ask.Column)
+		r.rootGot = append(r.rootGot, growth.Matter{N: n.N, P: n.P, K: n.K, Fe: n.Fe})
+		r.rootCols = append(r.rootCols, ask.Column)
 	}
-	r.bed.Forget(cols)
-	return got
+	r.bed.Forget(r.rootCols)
+	return r.rootGot
 }
 
 // soilDay lets the bed have its day under the water that stands over it. What exchange sites swap leaves the charge of the water as it is;
@@ -279,7 +280,8 @@ func (r *run) settle(hours float64, f water.Forcing, lit bool, taken *growth.Tak
 	taken.Water.Ca += m.Taken.Ca
 	taken.Water.Mg += m.Taken.Mg
 	r.bed.Spend(m.SoilAlk)
-	r.bed.Hold(soil.Cations{Ca: m.SoilCa, Mg: m.SoilMg})
+	r.sited.Ca += m.SoilCa
+	r.sited.Mg += m.SoilMg
 	r.caught += m.Caught
 	r.evaporated += m.Evaporated
 
@@ -505,14 +507,11 @@ func (r *run) relight(day int) {
 	if n > 0 {
 		r.bedMean = sum / float64(n)
 	}
-	sum, n = 0, 0
-	for i, solid := range r.voxels.Solid {
-		if !solid {
-			sum += r.field.PPFD[i]
-			n++
-		}
+	sum = 0
+	for _, x := range r.field.PPFD { // 0 in solids
+		sum += x
 	}
-	if n > 0 {
-		r.waterMean = sum / float64(n)
+	if r.freeVoxels > 0 {
+		r.waterMean = sum / float64(r.freeVoxels)
 	}
 }

@@ -130,10 +130,13 @@ type run struct {
 	groups             []group
 	animals            elements // what the animals' bodies hold
 	pending            water.Supply
-	litter             water.Detritus // g, to come into the water over the next day
-	dug                float64        // mg of ammonium N stirred out of the bed, to come into the water over the day
-	plantDebt, bedDebt float64        // respiration that waits for oxygen, mmol
-	waiting            *growth.Stand  // plants of a dark start, until day 0
+	litter             water.Detritus  // g, to come into the water over the next day
+	dug                float64         // mg of ammonium N stirred out of the bed, to come into the water over the day
+	rootGot            []growth.Matter // see rootTake
+	rootCols           []int
+	plantDebt, bedDebt float64       // respiration that waits for oxygen, mmol
+	sited              soil.Cations  // mg that exchange sites took from the water since midnight
+	waiting            *growth.Stand // plants of a dark start, until day 0
 
 	filterFlow  float64 // m³/h real when new
 	mediaL      float64
@@ -150,12 +153,13 @@ type run struct {
 	area        float64 // open surface, m²
 	ua          float64
 
-	algae     *algae.State
-	mean      algae.Conditions // of about the last week
-	wallArea  float64          // m² of glass under water
-	stoneArea float64          // m² of hardscape in the water
-	covered   float64          // share of the open bed under leaves
-	waterMean float64          // mean PPFD of the water in full light
+	algae      *algae.State
+	mean       algae.Conditions // of about the last week
+	wallArea   float64          // m² of glass under water
+	stoneArea  float64          // m² of hardscape in the water
+	covered    float64          // share of the open bed under leaves
+	waterMean  float64          // mean PPFD of the water in full light
+	freeVoxels int              // of water
 }
 
 // Run forecasts a plan. It stops with the context's error when ctx ends, and with an error that says what is wrong when the
@@ -315,6 +319,11 @@ func (b *built) begin(t tuning, seed uint64, solver *light.Solver) (*run, error)
 	r.leaf = make([]float64, r.voxels.NX*r.voxels.NY*r.voxels.NZ)
 	r.cover = make([]float64, r.voxels.NX*r.voxels.NY)
 	r.litDay = math.MinInt32
+	for _, solid := range r.voxels.Solid {
+		if !solid {
+			r.freeVoxels++
+		}
+	}
 
 	r.sights = r.out.Sights()
 	if err := r.fill(); err != nil {
@@ -607,8 +616,9 @@ func (r *run) snapshot(day int) {
 
 // patches is the root zone as it is now, by column.
 func (r *run) patches() []Patch {
-	var list []Patch
-	for _, i := range r.bed.Columns() {
+	columns := r.bed.Columns()
+	list := make([]Patch, 0, len(columns))
+	for _, i := range columns {
 		p := r.bed.Pore(i)
 		m, short := r.bed.Months(i)
 		list = append(list, Patch{Column: i, N: p.N, P: p.P, K: p.K, Months: m, Short: short})

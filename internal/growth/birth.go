@@ -123,7 +123,12 @@ func (s *Stand) berthOn(p *plant) (spot, bool) {
 			continue
 		}
 		best, score := [3]float64{}, 0.0
-		for _, q := range s.seats(b, 300, keyOf(b.ID)) {
+		seats, known := s.seated[b.ID]
+		if !known {
+			seats = s.seats(b, 300, keyOf(b.ID))
+			s.seated[b.ID] = seats
+		}
+		for _, q := range seats {
 			d := math.Sqrt((q[0]-p.x)*(q[0]-p.x) + (q[1]-p.y)*(q[1]-p.y) + (q[2]-p.z)*(q[2]-p.z))
 			if d < p.t.reach[0] || d > p.t.reach[1] {
 				continue
@@ -186,7 +191,7 @@ func (s *Stand) bear(i int, at spot, day int, g float64) {
 	d := &s.plants[len(s.plants)-1]
 	s.shape(&s.desks[0], d)
 	for _, b := range d.beds {
-		s.taken[b.i] += b.w * d.ground()
+		s.taken[b.i] += b.w * d.holds
 	}
 }
 

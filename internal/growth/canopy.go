@@ -12,7 +12,8 @@ const floatOpaque = 0.85
 const driftDays = 5
 
 // Canopy writes the extinction by leaves of every voxel, 1/m along the light's path (projected leaf area × extinction coefficient
-// / voxel volume), and the share of light that floating leaves stop by column iy*NX+ix of the voxels. Both slices are overwritten.
+// / voxel volume), and the share of light that floating leaves stop by column iy*NX+ix of the voxels. Both slices are overwritten, and
+// the Stand reads them until the next Canopy.
 func (s *Stand) Canopy(leaf, cover []float64) { s.canopy(leaf, cover, 0) }
 
 // CanopyAhead is Canopy as it will stand, if every plant keeps its pace, at the middle of the time in which the given share of the
@@ -37,6 +38,7 @@ const mostAhead = 0.2
 // canopy is Canopy after some days at the plants' pace.
 func (s *Stand) canopy(leaf, cover []float64, days float64) {
 	v := s.vox
+	s.ext, s.cover = leaf, cover
 	clear(s.ext)
 	clear(s.cover)
 	vol := v.Cell * v.Cell * v.Cell
@@ -59,8 +61,6 @@ func (s *Stand) canopy(leaf, cover []float64, days float64) {
 		}
 	}
 	s.jostle()
-	copy(leaf, s.ext)
-	copy(cover, s.cover)
 }
 
 // jostle turns leaf area afloat per area of each column into the share of light stopped. Floating plants push each other aside:
@@ -88,9 +88,9 @@ func (s *Stand) jostle() {
 }
 
 // SetLight takes the PPFD (µmol m⁻² s⁻¹, voxel means, all lamps at full power) that was solved for the last Canopy, and finds the
-// light on each plant's leaf layers and who shades whom.
+// light on each plant's leaf layers and who shades whom. The Stand reads the slice until the next SetLight or SetWater.
 func (s *Stand) SetLight(ppfd []float64) {
-	copy(s.ppfd, ppfd)
+	s.ppfd = ppfd
 	s.lit = true
 	s.blocks(func(_ *desk, _ *tally, lo, hi int) {
 		for i := lo; i < hi; i++ {
@@ -105,10 +105,12 @@ func (s *Stand) SetLight(ppfd []float64) {
 
 // SetWater takes the PPFD of the same canopy after nothing but the water has changed.
 func (s *Stand) SetWater(ppfd []float64) {
-	copy(s.ppfd, ppfd)
-	for i := range s.plants {
-		s.sample(&s.plants[i])
-	}
+	s.ppfd = ppfd
+	s.blocks(func(_ *desk, _ *tally, lo, hi int) {
+		for i := lo; i < hi; i++ {
+			s.sample(&s.plants[i])
+		}
+	})
 }
 
 // SetFilm tells of the film on leaves, g dry per m² of leaf, and how strongly it takes light, m²/g.
@@ -196,13 +198,14 @@ func (s *Stand) sample(p *plant) {
 		if sum > 0 {
 			l.ppfd, l.tau = light/sum, tau/sum*v.Cell
 		}
+		l.past = math.Exp(-l.tau)
 		l.w = sum
 		mean += light
 	}
 	p.light, p.top = mean, 0
 	if n := len(p.layers); n > 0 {
 		// The voxel mean lies under the plant's own leaves; its top sees the light before them.
-		p.top = lightOnTop(p.layers[n-1].ppfd, p.layers[n-1].tau)
+		p.top = p.layers[n-1].onTop()
 	}
 }
 
@@ -304,17 +307,29 @@ func (s *Stand) Cover() float64 {
 	}
 	sum, free := 0.0, 0.0
 	cell := v.Cell * v.Cell
-	for col, g := range v.GroundIZ {
-		x, y := (float64(col%v.NX)+0.5)*v.Cell, (float64(col/v.NX)+0.5)*v.Cell
-		c := s.columnAt(x, y)
-		if g >= v.NZ || c < 0 || s.cols.Area[c] <= 0 || s.cols.Free[c] <= 0 {
-			continue
+	for _, o := range s.openBed() {
+		free += o.w
+		if l := d.over[o.i]; l > 0 {
+			sum += o.w * filled(l/cell)
 		}
-		free += s.cols.Free[c]
-		sum += s.cols.Free[c] * -math.Expm1(-d.over[col]/cell)
 	}
 	if free == 0 {
 		return 0
 	}
 	return sum / free
+}
+
+// openBed lists the columns of voxels over plantable bed, each with the share of it that is free.
+func (s *Stand) openBed() []share {
+	if s.open == nil {
+		v := s.vox
+		s.open = []share{}
+		for col, g := range v.GroundIZ {
+			x, y := (float64(col%v.NX)+0.5)*v.Cell, (float64(col/v.NX)+0.5)*v.Cell
+			if c := s.columnAt(x, y); g < v.NZ && c >= 0 && s.cols.Area[c] > 0 && s.cols.Free[c] > 0 {
+				s.open = append(s.open, share{int32(col), s.cols.Free[c]})
+			}
+		}
+	}
+	return s.open
 }

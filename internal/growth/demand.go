@@ -14,19 +14,24 @@ func (s *Stand) sumLight(p *plant) {
 		return
 	}
 	// Shade leaves saturate sooner, sun leaves later (from memory of sun and shade leaves of submersed plants; range 0.6 to 1.4).
-	ik, r25 := p.t.ik*(0.6+0.8*p.habit), p.t.resp*s.burn(p)*warm25
+	ik := p.t.ik * (0.6 + 0.8*p.habit)
+	// Leaves pay for themselves from so many hours of saturation on.
+	pays := math.Inf(1)
+	if r25 := p.t.resp * s.burn(p) * warm25; r25 < p.t.most {
+		pays = -math.Log1p(-r25/p.t.most) * s.params.Daylength
+	}
 	for k := range p.layers {
 		l := &p.layers[k]
 		if l.w <= 0 {
 			continue
 		}
-		i0 := lightOnTop(l.ppfd, l.tau) * p.clean
+		i0 := l.onTop() * p.clean
 		f := 0.0
 		for _, pc := range s.pieces {
-			f += pc.Hours * canopyMean(i0*pc.Dim, l.tau, ik)
+			f += pc.Hours * canopyMean(i0*pc.Dim, l.tau, l.past, ik)
 		}
 		p.sum += l.w * f
-		if p.t.most*-math.Expm1(-f/s.params.Daylength) < r25 {
+		if f < pays {
 			p.dark += l.w
 		}
 	}
@@ -175,7 +180,7 @@ func (s *Stand) wish(w *tally, p *plant, e *DayEnv, afloat, q float64) {
 		s.sumLight(p)
 	}
 	m := p.shoot + p.root
-	lim := Limits{CO2: 1, Light: -math.Expm1(-p.sum / s.params.Daylength)}
+	lim := Limits{CO2: 1, Light: filled(p.sum / s.params.Daylength)}
 	lim.Temp, lim.Water = t.warm, t.water
 	lim.Space, lim.Room = s.space(p, afloat)
 	lim.N = droop(p.n/m/1000, t.qn[0], t.qn[1])
@@ -195,7 +200,7 @@ func (s *Stand) wish(w *tally, p *plant, e *DayEnv, afloat, q float64) {
 	}
 	lim.Settle = fit
 	p.lim = lim
-	p.gross = min(t.most*p.shoot*-math.Expm1(-p.sum/s.params.Daylength), quantum*s.photons(p)/carbonPerGram) * lim.Temp * lim.Water * lim.Space * lim.Room * fit * min(lim.N, lim.P, lim.K, lim.Fe)
+	p.gross = min(t.most*p.shoot*lim.Light, quantum*s.photons(p)/carbonPerGram) * lim.Temp * lim.Water * lim.Space * lim.Room * fit * min(lim.N, lim.P, lim.K, lim.Fe)
 	p.fit = s.carbonFit(t, lim.Light, 1+e.Uneven*(1-2*s.away(p.x, p.y)))
 	p.gross *= p.fit
 	p.breath = min(t.resp*s.burn(p)*q, 0.5) * m

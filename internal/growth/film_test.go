@@ -44,7 +44,7 @@ func TestFilmShadesSlowLeavesMost(t *testing.T) {
 	// What a leaf of 150 µmol loses at the load of a rich water, in the light response of the model.
 	ik := traitsFor(species(t, slow)).ik
 	i0 := 3 * ik
-	loss := 1 - canopyMean(i0*math.Exp(-0.06*12), 0.3, ik)/canopyMean(i0, 0.3, ik)
+	loss := 1 - canopyMean(i0*math.Exp(-0.06*12), 0.3, math.Exp(-0.3), ik)/canopyMean(i0, 0.3, math.Exp(-0.3), ik)
 	if loss < 0.15 || loss > 0.5 {
 		t.Errorf("12 g/m² take %.0f %% of photosynthesis", 100*loss)
 	}

@@ -35,9 +35,8 @@ func (s *Stand) stake() {
 	clear(s.taken)
 	for i := range s.plants {
 		p := &s.plants[i]
-		g := p.ground()
 		for _, b := range p.beds {
-			s.taken[b.i] += b.w * g
+			s.taken[b.i] += b.w * p.holds
 		}
 	}
 }
@@ -91,6 +90,7 @@ func (s *Stand) shape(hand *desk, p *plant) {
 		p.builtH, p.builtS, p.builtE = p.h, p.spread, extra
 		s.footprint(hand, p, extra)
 	}
+	p.holds = p.ground()
 }
 
 // ground is the area of bed that a plant holds against others, m².

@@ -190,7 +190,7 @@ func (s *Stand) lift(w *tally, p *plant) {
 		return
 	}
 	l := &p.layers[0]
-	base := lightOnTop(l.ppfd, l.tau) * math.Exp(-l.tau) * s.strongest()
+	base := l.onTop() * l.past * s.strongest()
 	need := t.needs()
 	if base >= need || p.h < min(matThick, 0.9*t.hMax) {
 		p.loose -= p.loose / matMends

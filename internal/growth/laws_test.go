@@ -27,7 +27,7 @@ func TestLightResponse(t *testing.T) {
 	check.Record(t, check.Row{Room: "growth", What: "light response and compensation point, Michaelis–Menten", Source: "arithmetic of the published form", Worst: fmt.Sprintf("%.1g", worst), Within: "1e-4"})
 
 	// Pm 10, K 50, k 0.6, leaf area index 3 under 200 µmol.
-	d := near(t, "canopy photosynthesis", 10/0.6*1.8*canopyMean(200, 1.8, 50), 18.3650, 5e-5)
+	d := near(t, "canopy photosynthesis", 10/0.6*1.8*canopyMean(200, 1.8, math.Exp(-1.8), 50), 18.3650, 5e-5)
 	check.Record(t, check.Row{Room: "growth", What: "photosynthesis of a whole canopy, closed form", Source: "integral of the Michaelis–Menten form over Beer–Lambert light", Worst: fmt.Sprintf("%.1g", d), Within: "5e-5"})
 
 	// The closed form against a thousand thin layers, and continuity at the switch to thin layers.
@@ -36,11 +36,11 @@ func TestLightResponse(t *testing.T) {
 		for k := range 1000 {
 			sum += michaelis(200*math.Exp(-tau*(float64(k)+0.5)/1000), 50) / 1000
 		}
-		near(t, fmt.Sprintf("canopy of optical depth %g", tau), canopyMean(200, tau, 50), sum, 2e-6)
+		near(t, fmt.Sprintf("canopy of optical depth %g", tau), canopyMean(200, tau, math.Exp(-tau), 50), sum, 2e-6)
 		mean := 200 * -math.Expm1(-tau) / tau
-		near(t, "light on top", lightOnTop(mean, tau), 200, 1e-4)
+		near(t, "light on top", (&layer{ppfd: mean, tau: tau, past: math.Exp(-tau)}).onTop(), 200, 1e-4)
 	}
-	if canopyMean(0, 1, 50) != 0 || michaelis(-1, 50) != 0 {
+	if canopyMean(0, 1, math.Exp(-1), 50) != 0 || michaelis(-1, 50) != 0 {
 		t.Error("no light must mean no photosynthesis")
 	}
 }

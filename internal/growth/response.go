@@ -11,24 +11,33 @@ func michaelis(i, k float64) float64 {
 	return i / (i + k)
 }
 
-// canopyMean is the mean of michaelis over a layer of leaves of optical depth tau (extinction × leaf area index) under light i0:
+// canopyMean is the mean of michaelis over a layer of leaves of optical depth tau (extinction × leaf area index) under light i0, of which
+// the share past = e^{−τ} comes through:
 // (1/τ) ln[(K + I0)/(K + I0·e^{−τ})], the closed form P = (Pm/k) ln[(K+I0)/(K+I0·e^{−kL})] divided by Pm·L.
-func canopyMean(i0, tau, k float64) float64 {
+func canopyMean(i0, tau, past, k float64) float64 {
 	if i0 <= 0 {
 		return 0
 	}
 	if tau < 1e-3 {
 		return michaelis(i0*(1-tau/2), k)
 	}
-	return math.Log((k+i0)/(k+i0*math.Exp(-tau))) / tau
+	return math.Log((k+i0)/(k+i0*past)) / tau
 }
 
-// lightOnTop turns the mean light in a layer into the light that enters it, for an optical depth tau.
-func lightOnTop(mean, tau float64) float64 {
-	if tau < 1e-3 {
-		return mean * (1 + tau/2)
+// onTop turns the mean light in a layer into the light that enters it.
+func (l *layer) onTop() float64 {
+	if l.tau < 1e-3 {
+		return l.ppfd * (1 + l.tau/2)
 	}
-	return mean * tau / -math.Expm1(-tau)
+	return l.ppfd * l.tau / (1 - l.past)
+}
+
+// filled is 1 − e^{−x}, right to 1e-14 of itself; x ≥ 0.
+func filled(x float64) float64 {
+	if x < 0.02 {
+		return -math.Expm1(-x) // the quick way would lose digits
+	}
+	return 1 - math.Exp(-x)
 }
 
 // compensation is the PPFD at which photosynthesis pm·I/(I+K) pays for respiration r (same units as pm); +Inf where it never does.
@@ -100,7 +109,7 @@ func uptake(c, vm, span, half float64) float64 {
 	if c <= 0 || span <= 0 {
 		return 0
 	}
-	return -math.Expm1(-vm / span * c / (half + c))
+	return filled(vm / span * c / (half + c))
 }
 
 // thinnest is the number of plants of mean mass w (g dry) that a square metre carries at most, (5950/w)^{2/3}: self-thinning as in

@@ -49,6 +49,9 @@ type Stand struct {
 
 	// Ground taken per root column, m².
 	taken []float64
+	open  []share // see openBed
+
+	seated map[string][][3]float64 // see berthOn
 
 	day     dayState
 	tallies []tally // by block of plants
@@ -96,6 +99,7 @@ type plant struct {
 	rgr         float64 // 1/day, smoothed net growth
 	h, spread   float64
 	area        float64 // m² leaf
+	holds       float64 // m² of bed
 
 	cells      []share // leaf area by voxel, layer by layer from below
 	above      []share // leaf area by column of voxels
@@ -131,7 +135,8 @@ type share struct {
 // layer is the light on the leaves of one plant in one voxel layer.
 type layer struct {
 	w, ppfd, tau float64
-	n            int // cells of the plant in it
+	past         float64 // e^−tau
+	n            int     // cells of the plant in it
 }
 
 // Planted tells of one plant that came in.
@@ -201,7 +206,7 @@ func newStand(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, c *geometry.C
 		ppfd: make([]float64, n), ext: make([]float64, n), cover: make([]float64, v.NX*v.NY),
 		taken: make([]float64, len(c.Area)),
 		day:   newDayState(len(c.Area)),
-		desks: make([]desk, 1),
+		desks: make([]desk, 1), seated: map[string][][3]float64{},
 	}
 }
 
@@ -461,8 +466,12 @@ func (s *Stand) Len() int { return len(s.plants) }
 // States lists every plant, sorted by ID.
 func (s *Stand) States() []PlantState {
 	out := make([]PlantState, len(s.plants))
+	order := make([]*plant, len(s.plants))
 	for i := range s.plants {
-		p := &s.plants[i]
+		order[i] = &s.plants[i]
+	}
+	slices.SortFunc(order, func(a, b *plant) int { return strings.Compare(a.id, b.id) })
+	for i, p := range order {
 		m := p.shoot + p.root
 		st := PlantState{
 			ID: p.id, Planting: p.planting, Species: p.t.sp, X: p.x, Y: p.y, Z: p.z, Column: p.col, On: p.on, Born: p.born,
@@ -487,6 +496,5 @@ func (s *Stand) States() []PlantState {
 		}
 		out[i] = st
 	}
-	slices.SortFunc(out, func(a, b PlantState) int { return strings.Compare(a.ID, b.ID) })
 	return out
 }

@@ -398,8 +398,11 @@ func (b *Bed) Siphon(share float64) Organic {
 // Graze takes up to the given carbon, mmol, out of the detritus of the bed, but never more than a tenth of it a day.
 func (b *Bed) Graze(carbon float64) Organic {
 	const reach = 0.1 // share of the detritus that grazers find in a day; common practice, no source
+	if carbon <= 0 {
+		return Organic{}
+	}
 	lying := b.Detritus().C
-	if lying <= 0 || carbon <= 0 {
+	if lying <= 0 {
 		return Organic{}
 	}
 	return b.Siphon(math.Min(reach, carbon/lying))
