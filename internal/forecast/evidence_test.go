@@ -214,3 +214,39 @@ func TestForecastIsTheSameAtAnyProcessorCount(t *testing.T) {
 		}
 	}
 }
+
+// The budget of the library's tank over its first year, element by element: what comes in and what is drawn from store is what goes out and what is stored.
+func TestAYearsBudgetCloses(t *testing.T) {
+	p, err := plan.Load(filepath.Join("..", "..", "examples", "quay-street-library", "plan.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := Run(context.Background(), p, Options{Days: 365, Seed: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	worst := 0.0
+	for _, e := range f.Balance.Elements {
+		in, out, start, end := 0.0, 0.0, 0.0, 0.0
+		var table strings.Builder
+		for _, x := range e.In {
+			in += x.Amount
+			fmt.Fprintf(&table, "\n%-40s %12.1f", x.Name, x.Amount)
+		}
+		for _, x := range e.Out {
+			out += x.Amount
+			fmt.Fprintf(&table, "\n%-40s %12s %12.1f", x.Name, "", x.Amount)
+		}
+		for _, x := range e.Stores {
+			start, end = start+x.Start, end+x.End
+			fmt.Fprintf(&table, "\n%-40s %12s %12.1f", "stored: "+x.Name, "", x.End-x.Start)
+		}
+		off := math.Abs(in-out-(end-start)) / (in + start)
+		worst = max(worst, off, e.Relative)
+		t.Logf("%s, %s%s\n%-40s %12.1f %12.1f", e.Element, e.Unit, table.String(), "sum", in, out+end-start)
+		if off > 1e-9 || math.Abs(start-e.Start) > 1e-9*e.Start || math.Abs(end-e.End) > 1e-9*e.End {
+			t.Errorf("%s: %.6g come in, %.6g go out and %.6g are stored", e.Element, in, out, end-start)
+		}
+	}
+	check.Record(t, check.Row{Room: "forecast", What: "budget of N, P, K, C, Ca and Mg of a whole tank over a year, what does not close", Source: "conservation of mass", Worst: fmt.Sprintf("%.1g of the turnover", worst), Within: "1e-9"})
+}

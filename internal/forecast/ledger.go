@@ -34,8 +34,23 @@ func ofAmount(a water.Amount) elements {
 
 // ledger books everything that crosses the tank's border.
 type ledger struct {
-	start   elements
+	start   []store
 	in, out map[string]elements
+}
+
+// store is what one part of the tank holds.
+type store struct {
+	name string
+	elements
+}
+
+// all sums up stores.
+func all(list []store) elements {
+	var e elements
+	for _, s := range list {
+		e = e.plus(s.elements)
+	}
+	return e
 }
 
 func newLedger() *ledger {
@@ -45,8 +60,8 @@ func newLedger() *ledger {
 func (l *ledger) came(name string, e elements) { l.in[name] = l.in[name].plus(e) }
 func (l *ledger) left(name string, e elements) { l.out[name] = l.out[name].plus(e) }
 
-// close sets the ledger against what the tank holds at the end.
-func (l *ledger) close(end elements) Balance {
+// close sets the ledger against what the tank holds at the end, part by part as at the start.
+func (l *ledger) close(end []store) Balance {
 	var b Balance
 	for _, el := range []struct {
 		name, unit string
@@ -59,7 +74,13 @@ func (l *ledger) close(end elements) Balance {
 		{"calcium", "mg", func(e elements) float64 { return e.Ca }},
 		{"magnesium", "mg", func(e elements) float64 { return e.Mg }},
 	} {
-		eb := ElementBalance{Element: el.name, Unit: el.unit, Start: el.pick(l.start), End: el.pick(end)}
+		eb := ElementBalance{Element: el.name, Unit: el.unit, Start: el.pick(all(l.start)), End: el.pick(all(end))}
+		for i, s := range end {
+			from, to := el.pick(l.start[i].elements), el.pick(s.elements)
+			if from != 0 || to != 0 {
+				eb.Stores = append(eb.Stores, Store{s.name, from, to})
+			}
+		}
 		eb.In, eb.Out = entries(l.in, el.pick), entries(l.out, el.pick)
 		in, out := eb.Start, eb.End
 		for _, e := range eb.In {
@@ -82,9 +103,13 @@ func entries(from map[string]elements, pick func(elements) float64) []Entry {
 		names = append(names, name)
 	}
 	sort.Strings(names)
+	most := 0.0
+	for _, name := range names {
+		most = math.Max(most, math.Abs(pick(from[name])))
+	}
 	var list []Entry
 	for _, name := range names {
-		if amount := pick(from[name]); amount != 0 {
+		if amount := pick(from[name]); math.Abs(amount) > 1e-12*most { // less is rounding
 			list = append(list, Entry{name, amount})
 		}
 	}

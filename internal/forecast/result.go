@@ -137,8 +137,15 @@ type ElementBalance struct {
 	Element    string // nitrogen, phosphorus, potassium, carbon, calcium or magnesium
 	Unit       string // mg or mmol
 	Start, End float64
+	Stores     []Store // where it is in the tank, at the start and at the end; their sums are Start and End
 	In, Out    []Entry
 	Relative   float64 // |Start + ΣIn − ΣOut − End| / (Start + ΣIn)
+}
+
+// Store is what one part of the tank holds of an element at the start and at the end.
+type Store struct {
+	Name       string
+	Start, End float64
 }
 
 // Entry is one line of a balance.

@@ -580,18 +580,24 @@ func (r *run) uneven() float64 {
 	return (1 - corner) / (1 + corner)
 }
 
-// holds is everything inside the tank's border.
-func (r *run) holds() elements {
+// holds is everything inside the tank's border, by where it is.
+func (r *run) holds() []store {
 	w := r.water.Holds()
-	e := elements{N: 1000 * w.N, P: 1000 * w.P, K: 1000 * w.K, C: 1000 * w.C, Ca: 1000 * w.Ca, Mg: 1000 * w.Mg}
 	n, c := r.bed.Stock()
-	e = e.plus(ofNutrients(n)).plus(elements{C: c}).plus(ofCations(r.bed.Bases()))
-	e = e.plus(ofMatter(r.stand.Stock())).plus(r.animals)
-	e = e.plus(elements{N: r.pending.TAN + r.pending.NO3N + r.dug, P: r.pending.PO4P, K: r.pending.K, C: r.pending.DIC, Ca: r.pending.Ca, Mg: r.pending.Mg})
-	e = e.plus(ofDetritus(r.litter))
-	e = e.plus(ofAlgae(r.algae.Stock()))
-	e.C += r.plantDebt + r.bedDebt
-	return e
+	lying := ofOrganic(r.bed.Detritus())
+	adrift := ofDetritus(r.water.Detritus)
+	return []store{
+		{"plants", ofMatter(r.stand.Stock())},
+		{"bed", ofNutrients(n).plus(elements{C: c}).plus(ofCations(r.bed.Bases())).plus(negative(lying))},
+		{"water", elements{N: 1000 * w.N, P: 1000 * w.P, K: 1000 * w.K, C: 1000 * w.C, Ca: 1000 * w.Ca, Mg: 1000 * w.Mg}.plus(negative(adrift))},
+		{"detritus", lying.plus(adrift).plus(ofDetritus(r.litter))},
+		{"algae", ofAlgae(r.algae.Stock())},
+		{"animals", r.animals},
+		// Given off by plants, animals and bed, and not yet in the water or burnt.
+		{"on its way", elements{
+			N: r.pending.TAN + r.pending.NO3N + r.dug, P: r.pending.PO4P, K: r.pending.K, C: r.pending.DIC + r.plantDebt + r.bedDebt, Ca: r.pending.Ca, Mg: r.pending.Mg,
+		}},
+	}
 }
 
 func ofDetritus(d water.Detritus) elements {

@@ -194,9 +194,17 @@ type BalanceJSON struct {
 	Unit     string      `json:"unit"`
 	Start    float64     `json:"start"`
 	End      float64     `json:"end"`
+	Stores   []StoreJSON `json:"stores,omitempty" jsonschema:"description=where it is in the tank at the start and at the end"`
 	In       []EntryJSON `json:"in"`
 	Out      []EntryJSON `json:"out"`
 	Relative float64     `json:"relative_error" jsonschema:"description=what does not close, as a share of start and in"`
+}
+
+// StoreJSON is what a part of the tank holds.
+type StoreJSON struct {
+	Name  string  `json:"name"`
+	Start float64 `json:"start"`
+	End   float64 `json:"end"`
 }
 
 // EntryJSON is a line of a ledger.
@@ -271,6 +279,9 @@ func Full(f *forecast.Forecast, found []findings.Finding, bands *forecast.Bands)
 	for i := range f.Balance.Elements {
 		e := &f.Balance.Elements[i]
 		b := BalanceJSON{Element: e.Element, Unit: e.Unit, Start: places(e.Start, 6), End: places(e.End, 6), In: entries(e.In), Out: entries(e.Out), Relative: finite(e.Relative)}
+		for _, x := range e.Stores {
+			b.Stores = append(b.Stores, StoreJSON{x.Name, places(x.Start, 6), places(x.End, 6)})
+		}
 		s.Balance = append(s.Balance, b)
 	}
 	return s

@@ -113,6 +113,7 @@ type quarterRow struct{ Name, Visits, Hours, Changed, Cut, Gas, Power, Tablets s
 type balanceTable struct {
 	Element, Unit, Closes string
 	In, Out               []fact
+	SumIn, SumOut         string
 }
 
 // report lays out report.html.
@@ -776,14 +777,30 @@ func (t *teller) tables(p *page) {
 			factor, name = 1e-3, "mol"
 		}
 		b := balanceTable{Element: capital(elementName(e.Element)), Unit: name, Closes: meets(e.Relative)}
-		b.In = append(b.In, fact{"in the tank on the first day", figure(e.Start*factor, 3)})
+		in, out := 0.0, 0.0
 		for _, x := range e.In {
+			in += x.Amount
 			b.In = append(b.In, fact{x.Name, figure(x.Amount*factor, 3)})
 		}
 		for _, x := range e.Out {
+			out += x.Amount
 			b.Out = append(b.Out, fact{x.Name, figure(x.Amount*factor, 3)})
 		}
-		b.Out = append(b.Out, fact{"in the tank on the last day", figure(e.End*factor, 3)})
+		stores := e.Stores
+		if len(stores) == 0 {
+			stores = []forecast.Store{{Name: "the tank", Start: e.Start, End: e.End}}
+		}
+		for _, x := range stores {
+			switch more := x.End - x.Start; {
+			case more > 0:
+				out += more
+				b.Out = append(b.Out, fact{"more stored: " + x.Name, figure(more*factor, 3)})
+			case more < 0:
+				in -= more
+				b.In = append(b.In, fact{"less stored: " + x.Name, figure(-more*factor, 3)})
+			}
+		}
+		b.SumIn, b.SumOut = figure(in*factor, 4), figure(out*factor, 4)
 		p.Balance = append(p.Balance, b)
 	}
 }
