@@ -66,6 +66,7 @@ func (r *run) day(day int) Day {
 	lying := r.bed.Detritus().Dry // changes little within a day, and is summed over all columns
 	clock := newDial(hours)
 	risen := false
+	swing := r.swings(day)
 	for hour := range 24 {
 		for _, j := range jobs {
 			if j.hour == hour {
@@ -94,6 +95,7 @@ func (r *run) day(day int) Day {
 			}
 			r.settle(part.hours, f, hours[hour].lit > 0, &taken, &row, clock)
 		}
+		swing.note(r, hour, hours[hour], open)
 		if clock.last == hour {
 			row.PHDusk = r.water.Carbonate().PH
 		}

@@ -387,3 +387,39 @@ func BenchmarkSmallYear(b *testing.B) {
 		}
 	}
 }
+
+// TestSwings: days are kept hour by hour; gas and light move the water in the order of the trade: CO2 highest and pH lowest while the gas is on, oxygen
+// highest late in the light and lowest before it (common practice, no source).
+func TestSwings(t *testing.T) {
+	f, err := Run(context.Background(), demoPlan(t, "quay-street-library"), Options{Days: 60})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(f.Swings) != 3 || f.Swings[2].Day != 53 {
+		t.Fatalf("%d days are kept", len(f.Swings))
+	}
+	for _, s := range f.Swings[1:] { // in the first days water changes rule the day
+		day := f.Days[s.Day-f.Days[0].Day]
+		best, least := 0, 0
+		on, off := 0.0, 0.0
+		for h, x := range s.Hours {
+			if x.O2 > s.Hours[best].O2 {
+				best = h
+			}
+			if x.O2 < s.Hours[least].O2 {
+				least = h
+			}
+			if x.Gas == 1 {
+				on = max(on, x.CO2)
+			} else {
+				off = max(off, x.PH)
+			}
+		}
+		if s.Hours[best].Light == 0 && best > 0 && s.Hours[best-1].Light == 0 || s.Hours[least].Light > 0.9 {
+			t.Errorf("day %d: oxygen is highest at %d h and lowest at %d h", s.Day, best+1, least+1)
+		}
+		if on < 10 || on > day.CO2Max+0.5 || off < day.PHDusk {
+			t.Errorf("day %d: CO2 reaches %g with gas, pH %g without; the day says %g and %g", s.Day, on, off, day.CO2Max, day.PHDusk)
+		}
+	}
+}

@@ -16,6 +16,7 @@ type Forecast struct {
 	Start     int         // first day simulated, negative when a dark or dry phase comes before day 0
 	Days      []Day       // day 0..Length
 	Before    []Day       // the dark phase, if any, oldest first
+	Swings    []Swing     // some days hour by hour
 	Snapshots []Snapshot  // day 0 (as planted), then every 7 days, and the days asked for
 	Events    []Event     // everything that happened at an hour: care, events, plants lost, animals
 	Visits    []Visit     // care grouped by day

@@ -43,6 +43,7 @@ func Build(f *forecast.Forecast, found []findings.Finding, opts Options) ([]File
 		{"plantings.csv", plantingsCSV(f)},
 		{"held.csv", heldCSV(f)},
 		{"rootzone.csv", rootZoneCSV(f)},
+		{"swings.csv", swingsCSV(f)},
 		{"forecast.schema.json", Schema()},
 		{"forecast.json", data},
 		{"report.html", page},

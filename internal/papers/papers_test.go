@@ -67,7 +67,7 @@ func TestFolder(t *testing.T) {
 		names = append(names, n)
 	}
 	sort.Strings(names)
-	want := []string{"forecast.json", "forecast.schema.json", "held.csv", "plantings.csv", "plants.csv", "report.html", "rootzone.csv", "series.csv"}
+	want := []string{"forecast.json", "forecast.schema.json", "held.csv", "plantings.csv", "plants.csv", "report.html", "rootzone.csv", "series.csv", "swings.csv"}
 	if d := cmp.Diff(want, names); d != "" {
 		t.Error(d)
 	}

@@ -87,7 +87,7 @@ type page struct {
 	LightHead                      []string
 	LightRows                      [][]string
 	LightNote                      string
-	Charts                         []plate
+	Charts, Swings                 []plate
 	Held                           plate
 	Reserve                        []plate
 	Due                            []dueRow
@@ -193,6 +193,7 @@ func (t *teller) page(opts Options) (*page, error) {
 	t.plates(p, key, scale, opts, svg)
 	t.drawn(p, opts.Pictures)
 	t.charts(p, key, svg)
+	t.swings(p, svg)
 	t.rootZone(p, key, scale, svg)
 	t.tables(p)
 	if opts.Bands != nil {
