@@ -34,7 +34,8 @@ type viewsCommand struct {
 	Fine    int      `default:"2" help:"Samples along a side of a pixel, 1 to 4."`
 	GLB     bool     `name:"glb" help:"Also the scene of each day as binary glTF 2.0, for general 3D programs."`
 	Plates  bool     `help:"Also plates: then and now, a strip of all the days, the last view read, and the tank from all round."`
-	Animate string   `enum:",grow,turn" default:"" placeholder:"HOW" help:"Also an animated PNG: grow (the first view over the days) or turn (once round the tank on the last day)."`
+	Animate string   `enum:",grow,turn" default:"" placeholder:"HOW" help:"Also an animation: grow (the first view over the days) or turn (once round the tank on the last day)."`
+	GIF     bool     `name:"gif" help:"The animation as GIF, with 256 colours, instead of animated PNG."`
 	Person  bool     `help:"A standing person's outline beside the tank, for scale."`
 	Animals bool     `default:"true" negatable:"" help:"The day's fish as simple shapes."`
 	Seed    uint64   `default:"1" help:"Seed of the random draws of the forecast."`
@@ -46,7 +47,8 @@ func (viewsCommand) Help() string {
 area, water as clear as it will be, light from the plan's lamps. It writes a PNG for each day and eye, and composition.json: what of the
 hardscape is still seen and what hides it, masses, layers, colours and open water. These numbers are aids to a designer's eye, never grades.
 
-Plates are SVG files with the pictures inside; the animation is an animated PNG that a browser plays.
+Plates are written twice: as SVG with the pictures inside, and as PNG for programs that show nothing else. The animation is an animated PNG, which browsers play,
+or with --gif a GIF, which nearly everything plays.
 
 Examples:
 
@@ -87,6 +89,9 @@ func (c *viewsCommand) Validate() error {
 	}
 	if c.GLB && len(c.Days) > mostModels {
 		return fmt.Errorf("%d models were asked for, and one call writes at most %d", len(c.Days), mostModels)
+	}
+	if c.GIF && c.Animate == "" {
+		return errors.New("--gif packs the animation; add --animate grow or --animate turn")
 	}
 	if c.Fine < 1 || c.Fine > 4 {
 		return fmt.Errorf("--fine %d is outside 1 to 4", c.Fine)
@@ -331,27 +336,30 @@ func (j *viewsJob) plates() error {
 			}
 			if r := j.reading(day, from); r != nil && day == j.days[len(j.days)-1] {
 				x0, y0, x1, y1 := c.Water(s)
-				data, err := render.ReadingPlate(capital(when(day)), fmt.Sprintf("%s, seen from %s; an aid to the eye, not a grade", place, render.From(from)), img, x0, y0, x1, y1, r, room)
-				if err != nil {
+				sheet := render.ReadingPlate(capital(when(day)), fmt.Sprintf("%s, seen from %s; an aid to the eye, not a grade", place, render.From(from)), img, x0, y0, x1, y1, r, room)
+				if err := j.sheet(fmt.Sprintf("plate-reading-%s-day-%04d", fileWord(from), day), sheet); err != nil {
 					return err
 				}
-				j.files = append(j.files, papers.File{Name: fmt.Sprintf("plate-reading-%s-day-%04d.svg", fileWord(from), day), Data: data})
 			}
 			strip = append(strip, render.Shot{Image: img, Title: capital(when(day)) + ".", Caption: j.caption(day, from)})
 		}
 		under := fmt.Sprintf("%s, seen from %s; one scale, one eye", place, render.From(from))
 		if len(strip) > 1 {
-			data, err := render.Plate("Then and now", under, []render.Shot{strip[0], strip[len(strip)-1]}, columns(w, h, 2), room)
+			sheet, err := render.Plate("Then and now", under, []render.Shot{strip[0], strip[len(strip)-1]}, columns(w, h, 2), room)
 			if err != nil {
 				return err
 			}
-			j.files = append(j.files, papers.File{Name: "plate-then-and-now-" + fileWord(from) + ".svg", Data: data})
+			if err := j.sheet("plate-then-and-now-"+fileWord(from), sheet); err != nil {
+				return err
+			}
 		}
-		data, err := render.Plate("How it grows in", under, strip, columns(w, h, len(strip)), room)
+		sheet, err := render.Plate("How it grows in", under, strip, columns(w, h, len(strip)), room)
 		if err != nil {
 			return err
 		}
-		j.files = append(j.files, papers.File{Name: "plate-growth-" + fileWord(from) + ".svg", Data: data})
+		if err := j.sheet("plate-growth-"+fileWord(from), sheet); err != nil {
+			return err
+		}
 	}
 	last := j.days[len(j.days)-1]
 	var all []render.Shot
@@ -364,12 +372,25 @@ func (j *viewsJob) plates() error {
 		names := []string{"From the front", "Front and right", "From the right", "Back and right", "From the back", "Back and left", "From the left", "Front and left"}
 		all = append(all, render.Shot{Image: img, Title: names[k] + ".", Caption: fmt.Sprintf("turned by %d°", turn)})
 	}
-	data, err := render.Plate("All round", fmt.Sprintf("%s, %s; the eye goes round the tank", place, when(last)), all, 2, room)
+	sheet, err := render.Plate("All round", fmt.Sprintf("%s, %s; the eye goes round the tank", place, when(last)), all, 2, room)
 	if err != nil {
 		return err
 	}
-	j.files = append(j.files, papers.File{Name: fmt.Sprintf("plate-all-round-day-%04d.svg", last), Data: data})
-	return nil
+	return j.sheet(fmt.Sprintf("plate-all-round-day-%04d", last), sheet)
+}
+
+// sheet adds a plate as a drawing and as pixels.
+func (j *viewsJob) sheet(name string, s *render.Sheet) error {
+	svg, err := s.SVG()
+	if err != nil {
+		return err
+	}
+	j.files = append(j.files, papers.File{Name: name + ".svg", Data: svg})
+	img, err := s.Image()
+	if err != nil {
+		return err
+	}
+	return j.add(name+".png", img)
 }
 
 // caption says a picture's two most useful numbers.
@@ -434,7 +455,11 @@ func (j *viewsJob) animate() error {
 	if j.Animate == "grow" {
 		hold = 2500
 	}
-	data, err := render.Animation(frames, delay, hold)
+	pack := render.Animation
+	if j.GIF {
+		pack, name = render.AnimationGIF, strings.TrimSuffix(name, ".png")+".gif"
+	}
+	data, err := pack(frames, delay, hold)
 	if err != nil {
 		return err
 	}

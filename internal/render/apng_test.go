@@ -63,7 +63,11 @@ func TestAnimationIsAWholePNG(t *testing.T) {
 
 func TestPlateHoldsItsPictures(t *testing.T) {
 	shot := Shot{solid(40, 20, color.RGBA{90, 120, 80, 255}), "Day 1.", "Wood & stone still seen: 41 % of planting day"}
-	data, err := Plate("Then and now", "a tank", []Shot{shot, shot}, 2, Paper)
+	sheet, err := Plate("Then and now", "a tank", []Shot{shot, shot}, 2, Paper)
+	if err != nil {
+		t.Fatal(err)
+	}
+	data, err := sheet.SVG()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -83,7 +87,7 @@ func TestPlateHoldsItsPictures(t *testing.T) {
 
 func TestReadingPlateSaysTheNumbers(t *testing.T) {
 	r := &Reading{Still: .41, Hardscape: .1, Pieces: []Piece{{Name: "root"}}, Open: .2, Windows: []Frame{{.1, .2, .3, .3}}, HiddenBy: []Cover{{"crypts", .3}}}
-	data, err := ReadingPlate("One year", "a tank", solid(160, 80, color.RGBA{90, 120, 80, 255}), 10, 10, 150, 70, r, Dark)
+	data, err := ReadingPlate("One year", "a tank", solid(160, 80, color.RGBA{90, 120, 80, 255}), 10, 10, 150, 70, r, Dark).SVG()
 	if err != nil {
 		t.Fatal(err)
 	}

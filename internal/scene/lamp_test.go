@@ -19,7 +19,9 @@ func (p *Pool) brightest(layer int, lx, ly float64) (x, y, most float64) {
 // The pool of light lies where the lamp's axis meets the bottom after refraction, is brighter the narrower the beam, and each layer's mean is 1.
 func TestPoolFollowsTheBeam(t *testing.T) {
 	const lx, ly, level = 1.2, .5, .5
-	upright := func(n float64) *Pool { return pool([]light.Source{{X: .6, Y: .25, Height: .3, Flux: 100, N: n}}, lx, ly, level) }
+	upright := func(n float64) *Pool {
+		return pool([]light.Source{{X: .6, Y: .25, Height: .3, Flux: 100, N: n}}, lx, ly, level)
+	}
 	wide, narrow := upright(1), upright(40)
 	for _, p := range []*Pool{wide, narrow} {
 		for k := range p.NZ {
