@@ -7,6 +7,7 @@ import (
 	"io"
 	"littoral/internal/forecast"
 	"littoral/internal/geometry"
+	"littoral/internal/growth"
 	"littoral/internal/light"
 	"littoral/internal/papers"
 	"littoral/internal/picture"
@@ -19,15 +20,16 @@ import (
 )
 
 type lightCommand struct {
-	Plan  string `arg:"" help:"The plan, a YAML file."`
-	At    string `default:"substrate" placeholder:"LEVEL" help:"Where the light is wanted: substrate, surface (above the water), or a depth below the surface such as \"30 cm\"."`
-	Cells string `default:"9x9" placeholder:"NXxNY" help:"Cells of the map along the length and the width."`
-	Day   int    `default:"-1" placeholder:"N" help:"The tank as grown on day N; without it the tank has no plants."`
-	Seed  uint64 `default:"1" help:"Seed of the forecast to day N."`
-	Want  string `placeholder:"PPFD" help:"Advise how many lamps like the plan's first, how high and how dimmed, give this mean on the substrate, such as \"60 µmol/m²/s\"."`
-	Most  string `placeholder:"PPFD" help:"With --want: the most light just under the surface."`
-	SVG   string `name:"svg" placeholder:"FILE" help:"Draw the light on the substrate with the borders of the light classes."`
-	JSON  bool   `name:"json" help:"Write the map and the shares of photons as one JSON object to standard output."`
+	Plan   string `arg:"" help:"The plan, a YAML file."`
+	At     string `default:"substrate" placeholder:"LEVEL" help:"Where the light is wanted: substrate, surface (above the water), or a depth below the surface such as \"30 cm\"."`
+	Cells  string `default:"9x9" placeholder:"NXxNY" help:"Cells of the map along the length and the width."`
+	Day    int    `default:"-1" placeholder:"N" help:"The tank as grown on day N; without it the tank has no plants."`
+	Layers bool   `help:"With --day: list the light on each planting's leaves by height too."`
+	Seed   uint64 `default:"1" help:"Seed of the forecast to day N."`
+	Want   string `placeholder:"PPFD" help:"Advise how many lamps like the plan's first, how high and how dimmed, give this mean on the substrate, such as \"60 µmol/m²/s\"."`
+	Most   string `placeholder:"PPFD" help:"With --want: the most light just under the surface."`
+	SVG    string `name:"svg" placeholder:"FILE" help:"Draw the light on the substrate with the borders of the light classes."`
+	JSON   bool   `name:"json" help:"Write the map and the shares of photons as one JSON object to standard output."`
 
 	nx, ny     int
 	depth      float64 // m; used when At is a depth
@@ -44,7 +46,7 @@ Examples:
 
   littoral light plan.yaml
   littoral light plan.yaml --at "30 cm" --cells 12x6
-  littoral light plan.yaml --day 180
+  littoral light plan.yaml --day 180 --layers
   littoral light plan.yaml --want "60 µmol/m²/s" --most "250 µmol/m²/s"
   littoral light plan.yaml --json`
 }
@@ -88,6 +90,9 @@ func (c *lightCommand) Validate() error {
 	if c.most > 0 && c.want == 0 {
 		return errors.New("--most limits what --want asks for; add --want")
 	}
+	if c.Layers && c.Day < 0 {
+		return errors.New("--layers lists the light on leaves and a tank without --day has none; add --day 180 or another day")
+	}
 	if c.Day < -1 || c.Day > mostDays {
 		return fmt.Errorf("--day %d is outside 0 to %d", c.Day, mostDays)
 	}
@@ -109,6 +114,7 @@ func (c *lightCommand) Run(ctx context.Context, p Program) error {
 	var model *geometry.Model
 	var voxels *geometry.Voxels
 	var plants []forecast.PlantingLight
+	var grown *forecast.Grown
 	if c.Day < 0 {
 		if model, err = geometry.Build(read, geometry.Options{Seed: c.Seed}); err != nil {
 			return fmt.Errorf("%s: %w", c.Plan, err)
@@ -116,7 +122,7 @@ func (c *lightCommand) Run(ctx context.Context, p Program) error {
 		voxels = light.Voxels(model)
 	} else {
 		bar := p.progress("forecast", c.Day)
-		grown, err := forecast.Grow(ctx, read, c.Day, forecast.Options{Seed: c.Seed, Progress: bar.at})
+		grown, err = forecast.Grow(ctx, read, c.Day, forecast.Options{Seed: c.Seed, Progress: bar.at})
 		bar.end()
 		if err != nil {
 			if errors.Is(err, context.Canceled) {
@@ -157,12 +163,26 @@ func (c *lightCommand) Run(ctx context.Context, p Program) error {
 		out := c.outcome(m, study)
 		out.Advice = hung(advice, read)
 		for _, l := range plants {
-			out.Plantings = append(out.Plantings, litPlanting{l.Planting, l.Species, l.Plants, round(l.PPFD, 100), round(l.Top, 100), round(l.DLI, 1000), round(l.Share, 1000), l.Low, l.High, l.Gets(), l.Shader})
+			lit := litPlanting{
+				Planting: l.Planting, Species: l.Species, Plants: l.Plants, PPFD: round(l.PPFD, 100), Top: round(l.Top, 100), DLI: round(l.DLI, 1000), Share: round(l.Share, 1000),
+				OfFull: round(l.OfFull, 1000), Low: l.Low, High: l.High, Gets: l.Gets(), Shade: round(l.Shade, 1000), Shader: l.Shader, Takes: round(l.Takes, 1000), Layers: []litLayer{},
+			}
+			for _, leaf := range grown.LayersOf(l.Planting) {
+				lit.Layers = append(lit.Layers, litLayer{
+					Low: round(100*leaf.Low, 100), High: round(100*leaf.High, 100), Leaf: round(1e4*leaf.LeafM2, 10), PPFD: round(leaf.PPFD, 100), DLI: round(grown.DLI(leaf.PPFD), 1000), OfFull: round(ofFull(leaf), 1000),
+				})
+			}
+			out.Plantings = append(out.Plantings, lit)
+		}
+		if grown != nil {
+			for _, share := range grown.Hours {
+				out.Hours = append(out.Hours, round(share, 1000))
+			}
 		}
 		return p.json(out)
 	}
 	c.tell(p.Out, m, study)
-	tellPlants(p.Out, plants)
+	c.tellPlants(p.Out, plants, grown)
 	if c.want > 0 {
 		c.advise(p.Out, hung(advice, read))
 	}
@@ -266,23 +286,46 @@ type litMap struct {
 	Emitted    float64            `json:"emitted_umol_s"`
 	Cells      []litCell          `json:"cells"`
 	Fractions  map[string]float64 `json:"fractions"`
+	Hours      []float64          `json:"light_day,omitempty"` // mean share of full light by hour of the day; PPFD of plantings is at full light
 	Plantings  []litPlanting      `json:"plantings,omitempty"`
 	Advice     []advised          `json:"advice,omitempty"`
 }
 
 // litPlanting is what a planting gets: at the day's full light, over its leaves and at its tops.
 type litPlanting struct {
-	Planting string  `json:"planting"`
-	Species  string  `json:"species"`
-	Plants   float64 `json:"plants"`
-	PPFD     float64 `json:"ppfd"`
-	Top      float64 `json:"ppfd_top"`
-	DLI      float64 `json:"dli_mol"`
-	Share    float64 `json:"share_of_top"`
-	Low      float64 `json:"wants_from"`
-	High     float64 `json:"wants_to"`
-	Gets     string  `json:"gets"`
-	Shader   string  `json:"shaded_by"`
+	Planting string     `json:"planting"`
+	Species  string     `json:"species"`
+	Plants   float64    `json:"plants"`
+	PPFD     float64    `json:"ppfd"`
+	Top      float64    `json:"ppfd_top"`
+	DLI      float64    `json:"dli_mol"`
+	Share    float64    `json:"share_of_top"`
+	OfFull   float64    `json:"share_of_full"` // of what its leaves would get if no plant stood in the tank
+	Low      float64    `json:"wants_from"`
+	High     float64    `json:"wants_to"`
+	Gets     string     `json:"gets"`
+	Shade    float64    `json:"shade_at_top"` // share of full light that other plants take
+	Shader   string     `json:"shaded_by"`
+	Takes    float64    `json:"shaded_by_share"` // share of full light that it takes
+	Layers   []litLayer `json:"layers"`          // from below
+}
+
+// litLayer is the light on a planting's leaves between two heights above the bottom glass.
+type litLayer struct {
+	Low    float64 `json:"from_cm"`
+	High   float64 `json:"to_cm"`
+	Leaf   float64 `json:"leaf_cm2"`
+	PPFD   float64 `json:"ppfd"`
+	DLI    float64 `json:"dli_mol"`
+	OfFull float64 `json:"share_of_full"`
+}
+
+// ofFull is the share of full light that a layer of leaves gets.
+func ofFull(l growth.LeafLayer) float64 {
+	if l.Full <= 0 {
+		return 0
+	}
+	return l.PPFD / l.Full
 }
 
 // litCell is one cell: its centre and the PPFD averaged over it, µmol m⁻² s⁻¹.
@@ -424,13 +467,14 @@ func (c *lightCommand) remarks(w io.Writer, s *light.Study, mean float64) {
 }
 
 // tellPlants says what each planting gets.
-func tellPlants(w io.Writer, plants []forecast.PlantingLight) {
+func (c *lightCommand) tellPlants(w io.Writer, plants []forecast.PlantingLight, grown *forecast.Grown) {
 	if len(plants) == 0 {
 		return
 	}
+	tellHours(w, grown.Hours)
 	fmt.Fprint(w, "\nWhat the plants get at the day's full light, µmol m⁻² s⁻¹ on the mean leaf and at the tops, and mol m⁻² a day on the mean leaf:\n")
 	for _, l := range plants {
-		fmt.Fprintf(w, "  %s (%s): %.0f and %.0f, %.1f a day", l.Planting, l.Species, l.PPFD, l.Top, l.DLI)
+		fmt.Fprintf(w, "  %s (%s): %.0f and %.0f, %.1f a day, %.0f %% of what the leaves would get without plants in the tank", l.Planting, l.Species, l.PPFD, l.Top, l.DLI, 100*l.OfFull)
 		switch l.Gets() {
 		case "less":
 			fmt.Fprintf(w, "; less than the %.0f to %.0f it thrives in", l.Low, l.High)
@@ -440,10 +484,37 @@ func tellPlants(w io.Writer, plants []forecast.PlantingLight) {
 			fmt.Fprintf(w, "; it thrives in %.0f to %.0f", l.Low, l.High)
 		}
 		if l.Shader != "" {
-			fmt.Fprintf(w, "; shaded most by %s", l.Shader)
+			fmt.Fprintf(w, "; shaded most by %s, which takes %.0f %% of the light at the tops", l.Shader, 100*l.Takes)
 		}
 		fmt.Fprintln(w, ".")
+		if !c.Layers {
+			continue
+		}
+		layers := grown.LayersOf(l.Planting)
+		for i := len(layers) - 1; i >= 0; i-- {
+			leaf := &layers[i]
+			fmt.Fprintf(w, "    %5.1f to %-5.1f cm: %6.0f cm² of leaf, %4.0f, %5.2f a day, %3.0f %% of full light\n", 100*leaf.Low, 100*leaf.High, 1e4*leaf.LeafM2, leaf.PPFD, grown.DLI(leaf.PPFD), 100*ofFull(*leaf))
+		}
 	}
+}
+
+// tellHours says how the light runs through the day.
+func tellHours(w io.Writer, hours [24]float64) {
+	fmt.Fprint(w, "\nThrough the day, of full light:")
+	for from := 0; from < 24; {
+		until := from + 1
+		for until < 24 && math.Abs(hours[until]-hours[from]) < 0.005 {
+			until++
+		}
+		if hours[from] > 0 {
+			fmt.Fprintf(w, " %d to %d h %.0f %%", from, until, 100*hours[from])
+			if until < 24 && hours[until] > 0 {
+				fmt.Fprint(w, ",")
+			}
+		}
+		from = until
+	}
+	fmt.Fprintln(w, ".")
 }
 
 // draw writes the light on the substrate as a drawing that stands alone.

@@ -115,7 +115,7 @@ func (r *run) dryPhase(days int) {
 	const airCarbon = 0.6
 	for day := -days; day < 0; day++ {
 		r.relight(day)
-		regime := current(r.p.LightDay, 0, func(l *plan.LightDay) (unit.Day, unit.Day) { return l.From, l.Until })
+		regime := r.regime(0)
 		env := r.env(day, lightDay(regime))
 		d := r.stand.Demand(env)
 		taken := growth.Taken{Root: r.rootTake(d), FixedC: [2]float64{d.GrossC[0] * airCarbon, d.GrossC[1] * airCarbon}}

@@ -26,7 +26,7 @@ func (r *run) day(day int) Day {
 	}
 	r.relight(day)
 
-	regime := current(r.p.LightDay, day, func(l *plan.LightDay) (unit.Day, unit.Day) { return l.From, l.Until })
+	regime := r.regime(day)
 	if day < 0 || r.powerOff {
 		regime = nil
 	}

@@ -16,8 +16,10 @@ type Grown struct {
 	Voxels *geometry.Voxels // as light.Voxels lays them
 	Canopy *light.Canopy
 	Plants []growth.PlantState
+	Leaves []growth.LeafLayer // in full light, by planting and height
+	Hours  [24]float64        // mean share of full light in each hour of the day
 
-	hours float64 // of full light that day, ramps counted half
+	hours float64 // of full light that day, ramps and dimming counted
 }
 
 // Grow forecasts the plan to a day after planting (0 or later). It stops with the context's error when ctx ends; other errors are those of Run.
@@ -36,16 +38,17 @@ func Grow(ctx context.Context, p *plan.Plan, day int, opt Options) (*Grown, erro
 		return nil, err
 	}
 	r.days = day
+	r.open = r.solver.Solve(nil, nil, light.Kd(usualColour, 0), nil)
 	if err := r.through(ctx); err != nil {
 		return nil, err
 	}
-	g := &Grown{Day: day, Model: b.model, Voxels: r.voxels, Plants: r.stand.States()}
+	r.openLight()
+	g := &Grown{Day: day, Model: b.model, Voxels: r.voxels, Plants: r.stand.States(), Leaves: r.stand.Layers()}
 	g.Canopy = &light.Canopy{Leaf: make([]float64, len(r.voxels.Solid)), Cover: make([]float64, r.voxels.NX*r.voxels.NY), Kd: light.Kd(r.colourOn(day), r.water.Suspended)}
 	r.stand.Canopy(g.Canopy.Leaf, g.Canopy.Cover)
-	for i := range p.LightDay {
-		if l := &p.LightDay[i]; float64(l.From) <= float64(day) && (l.Until == 0 || float64(day) < float64(l.Until)) {
-			g.hours = l.Hours - float64(l.Ramp)/3600
-		}
+	for h, hour := range lightDay(r.regime(day)) {
+		g.Hours[h] = hour.lit * hour.dim
+		g.hours += g.Hours[h]
 	}
 	return g, nil
 }
@@ -61,7 +64,10 @@ type PlantingLight struct {
 	Low      float64 // what the species thrives in at the leaf, µmol m⁻² s⁻¹; 0 when the catalogue does not know
 	High     float64
 	Share    float64 // leaves' mean over the light at the tops
+	OfFull   float64 // leaves' mean over what they would get if no plant stood in the tank
+	Shade    float64 // share of full light at the tops that other plants take
 	Shader   string  // planting that takes most of its light; empty when none does
+	Takes    float64 // share of full light at the tops that the shader takes
 }
 
 // Gets says in a word how the light at the tops stands to what the species thrives in: less, enough or more; empty when that is not known.
@@ -77,12 +83,27 @@ func (l PlantingLight) Gets() string {
 	return "enough"
 }
 
+// LayersOf lists the light on a planting's leaves from below.
+func (g *Grown) LayersOf(planting string) []growth.LeafLayer {
+	var out []growth.LeafLayer
+	for _, l := range g.Leaves {
+		if l.Planting == planting {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+// DLI is the daily light integral, mol m⁻² d⁻¹, of a PPFD at full light, µmol m⁻² s⁻¹.
+func (g *Grown) DLI(ppfd float64) float64 { return light.DLI(ppfd, g.hours, 1) }
+
 // Plantings sums up the light of the plants by planting, in the order of their names.
 func (g *Grown) Plantings() []PlantingLight {
 	type sums struct {
 		PlantingLight
 		leaf, count float64
-		shaders     map[string]float64
+		full        float64
+		shaders     map[string]float64 // by planting: share of light taken, summed over plants
 	}
 	all := map[string]*sums{}
 	for i := range g.Plants {
@@ -98,8 +119,10 @@ func (g *Grown) Plantings() []PlantingLight {
 		to.leaf += s.LeafM2
 		to.PPFD += s.PPFD * s.LeafM2
 		to.Top += s.TopPPFD * n
+		to.full += s.FullPPFD * s.LeafM2
+		to.Shade += s.Shade * n
 		if s.Shader != "" {
-			to.shaders[s.Shader] += n
+			to.shaders[s.Shader] += s.ShaderTakes * n
 		}
 	}
 	var names []string
@@ -115,10 +138,14 @@ func (g *Grown) Plantings() []PlantingLight {
 		if s.leaf > 0 {
 			l.PPFD /= s.leaf
 		}
+		if s.full > 0 {
+			l.OfFull = s.PPFD / s.full
+		}
+		l.Shade /= s.count
 		if l.Top > 0 {
 			l.Share = l.PPFD / l.Top
 		}
-		l.DLI = light.DLI(l.PPFD, g.hours, 1)
+		l.DLI = g.DLI(l.PPFD)
 		var shaders []string
 		for by := range s.shaders {
 			shaders = append(shaders, by)
@@ -130,6 +157,7 @@ func (g *Grown) Plantings() []PlantingLight {
 				most, l.Shader = s.shaders[by], by
 			}
 		}
+		l.Takes = most / s.count
 		out = append(out, l)
 	}
 	return out

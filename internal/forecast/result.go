@@ -88,6 +88,8 @@ type Snapshot struct {
 	Plants []growth.PlantState // sorted by ID
 	Soil   []Patch             // per column that holds bed; nil in summaries
 	Light  []float64           // PPFD at the bed per root column in full light; 0 outside the glass
+	Leaves []growth.LeafLayer  // light on the leaves in full light by planting and height; nil in summaries
+	Hours  float64             // of full light that day, ramps and dimming counted: light.DLI turns PPFD into a daily sum with it
 }
 
 // Patch is the root zone of one column.

@@ -117,6 +117,7 @@ type run struct {
 	solver    *light.Solver
 
 	field       *light.Field
+	open        *light.Field // without plants; nil in members
 	leaf, cover []float64
 	litDay      int     // day of the last light solve
 	filmDay     int     // day on which the film on leaves was last looked at
@@ -178,7 +179,9 @@ func (b *built) full(ctx context.Context, solver *light.Solver) (*Forecast, erro
 	if err != nil {
 		return nil, err
 	}
-	r.field = r.solver.Solve(nil, nil, light.Kd(usualColour, 0), nil)
+	r.litKd = light.Kd(usualColour, 0)
+	r.open = r.solver.Solve(nil, nil, r.litKd, nil)
+	r.field = r.open
 	r.lightMap(0)
 	r.field = nil
 	if err := r.through(ctx); err != nil {
@@ -609,7 +612,8 @@ func (r *run) colourOn(day int) float64 {
 }
 
 func (r *run) snapshot(day int) {
-	s := Snapshot{Day: day, Plants: r.stand.States(), Soil: r.patches()}
+	r.openLight()
+	s := Snapshot{Day: day, Plants: r.stand.States(), Soil: r.patches(), Leaves: r.stand.Layers(), Hours: fullHours(lightDay(r.regime(day)))}
 	if r.field != nil {
 		m := r.field.BedMap(r.cols.NX, r.cols.NY)
 		s.Light = m.PPFD
@@ -618,6 +622,14 @@ func (r *run) snapshot(day int) {
 		}
 	}
 	r.out.Snapshots = append(r.out.Snapshots, s)
+}
+
+// openLight tells the plants what the light would be without them, in the water as it is.
+func (r *run) openLight() {
+	if r.open != nil {
+		r.solver.Tint(r.open, r.litKd)
+		r.stand.SetOpen(r.open.PPFD)
+	}
 }
 
 // patches is the root zone as it is now, by column.

@@ -153,6 +153,20 @@ func lightDay(l *plan.LightDay) [24]lightHour {
 	return day
 }
 
+// regime is the light regime of a day; nil when there is none.
+func (r *run) regime(day int) *plan.LightDay {
+	return current(r.p.LightDay, day, func(l *plan.LightDay) (unit.Day, unit.Day) { return l.From, l.Until })
+}
+
+// fullHours is the hours of full light that give as much as the day.
+func fullHours(day [24]lightHour) float64 {
+	sum := 0.0
+	for _, h := range day {
+		sum += h.lit * h.dim
+	}
+	return sum
+}
+
 // gasOn is the share of an hour in which the CO2 valve is open.
 func gasOn(c *plan.CO2, hour int) float64 {
 	if c == nil {

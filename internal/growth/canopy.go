@@ -264,10 +264,16 @@ func (s *Stand) shader(hand *desk, p *plant) {
 		}
 	}
 	best := 0.05 * float64(max(n, 1)) // less than a twentieth of an optical depth is no shade to speak of
+	all := 0.0
 	for k, tau := range hand.by {
+		all += tau
 		if tau > best {
 			best, p.shader = tau, int32(k)
 		}
+	}
+	p.shaderPart = 0
+	if p.shader >= 0 {
+		p.shaderPart = best / all
 	}
 }
 

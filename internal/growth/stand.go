@@ -43,8 +43,9 @@ type Stand struct {
 	// Light as last told, and the canopy that it was solved for.
 	ppfd, ext, cover []float64
 	lit              bool
-	film, filmLife   float64 // extinction of the film on a leaf of mean age; the mean life of submersed leaves, days
-	litArea          float64 // m² of leaf when it was told
+	film, filmLife   float64   // extinction of the film on a leaf of mean age; the mean life of submersed leaves, days
+	litArea          float64   // m² of leaf when it was told
+	bare             []float64 // light without plants, see SetOpen
 	pieces           []LightPiece
 
 	// Ground taken per root column, m².
@@ -114,6 +115,7 @@ type plant struct {
 	sum        float64 // hours a day of light-saturated photosynthesis
 	dark       float64 // share of leaves below their compensation point
 	shader     int32   // −1: no one
+	shaderPart float64 // of all optical depth that other plants lay above it
 
 	gross, breath float64 // g/day asked for and respired today
 	fit           float64 // carbonFit of today
@@ -494,6 +496,7 @@ func (s *Stand) States() []PlantState {
 		if p.shader >= 0 {
 			st.Shader = s.names[p.shader]
 		}
+		s.shaded(p, &st)
 		out[i] = st
 	}
 	return out

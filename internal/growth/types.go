@@ -28,10 +28,14 @@ type PlantState struct {
 	Net      float64          // net growth of the day, 1/day
 	Limits   Limits           // what held it back today
 	Shader   string           // planting that takes most of its light; empty when no one does
-	Submerse float64          // 0 = as the nursery grew it, 1 = fully changed to submersed leaves
-	Count    float64          // plants that stand together and are no longer told apart; 1 for a single one
-	LengthM  float64          // m along the stem, more than HeightM where stems lie along the surface, or along the rhizome; 0 for other forms
-	BareM    float64          // m of stem without leaves at its foot; 0 for other forms
+	FullPPFD float64          // mean light on its leaves if no plant stood in the tank; 0 when that has not been told (SetOpen)
+	Shade    float64          // share of full light at its top that other plants take, 0 to 1; 0 when full light has not been told
+
+	ShaderTakes float64 // share of full light at its top that Shader takes, 0 to 1
+	Submerse    float64 // 0 = as the nursery grew it, 1 = fully changed to submersed leaves
+	Count       float64 // plants that stand together and are no longer told apart; 1 for a single one
+	LengthM     float64 // m along the stem, more than HeightM where stems lie along the surface, or along the rhizome; 0 for other forms
+	BareM       float64 // m of stem without leaves at its foot; 0 for other forms
 
 	Shoots     float64 // growing points: tips of stems and rhizomes, crowns of rosettes, tufts of a carpet
 	Nodes      float64 // along one stem; 0 for other forms

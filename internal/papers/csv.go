@@ -164,7 +164,7 @@ func seriesCSV(f *forecast.Forecast) []byte {
 var plantsHeader = []string{
 	"day", "id", "planting", "species", "x_cm", "y_cm", "crown_z_cm", "on", "born_day", "plants_together", "height_cm", "spread_cm", "leaves", "stems",
 	"shoots", "nodes", "internode_cm", "stem_length_cm", "bare_foot_cm", "leaves_week", "leaf_life_days", "daughters", "runners", "plantlets", "red", "resting", "mat_loose",
-	"shoot_dry_g", "root_dry_g", "n_share", "p_share", "k_share", "iron_status", "leaf_area_cm2", "ppfd_umol_m2_s", "top_ppfd_umol_m2_s", "least", "least_factor", "shaded_by", "submersed_share",
+	"shoot_dry_g", "root_dry_g", "n_share", "p_share", "k_share", "iron_status", "leaf_area_cm2", "ppfd_umol_m2_s", "top_ppfd_umol_m2_s", "least", "least_factor", "shaded_by", "shaded_by_share", "full_light_share", "submersed_share",
 }
 
 // plantsCSV is a line for each plant on the days of the four views.
@@ -184,11 +184,19 @@ func plantsCSV(t *teller) []byte {
 					decimal(p.Shoots, 0), decimal(p.Nodes, 1), decimal(100*p.InternodeM, 2), decimal(100*p.LengthM, 1), decimal(100*p.BareM, 1), decimal(p.LeafRate, 2), decimal(p.LeafLife, 0),
 					decimal(p.Daughters, 0), decimal(p.Runners, 0), decimal(p.Plantlets, 0), decimal(p.Red, 2), flag(p.Resting), decimal(p.Loose, 2),
 					decimal(p.ShootG, 3), decimal(p.RootG, 3),
-					decimal(p.QN, 4), decimal(p.QP, 5), decimal(p.QK, 4), decimal(p.Iron, 2), decimal(1e4*p.LeafM2, 0), decimal(p.PPFD, 1), decimal(p.TopPPFD, 1), least, decimal(factor, 2), cell(p.Shader), decimal(p.Submerse, 2),
+					decimal(p.QN, 4), decimal(p.QP, 5), decimal(p.QK, 4), decimal(p.Iron, 2), decimal(1e4*p.LeafM2, 0), decimal(p.PPFD, 1), decimal(p.TopPPFD, 1), least, decimal(factor, 2), cell(p.Shader), decimal(p.ShaderTakes, 2), decimal(fullShare(p), 2), decimal(p.Submerse, 2),
 				})
 			}
 		}
 	})
+}
+
+// fullShare is the share of the light without plants that reaches a plant's leaves.
+func fullShare(p *growth.PlantState) float64 {
+	if p.FullPPFD <= 0 {
+		return 0
+	}
+	return p.PPFD / p.FullPPFD
 }
 
 func speciesOf(p *growth.PlantState) string {
