@@ -20,6 +20,7 @@ import (
 type cure struct {
 	words string
 	apply func(p *plan.Plan)
+	bed   bool // changes the bed, so that the tank has to be built anew
 }
 
 // Try forecasts the plan again with the cure of each finding that a program can apply (a cut, a dose, tablets, dimmer light, gas,
@@ -68,7 +69,7 @@ func Try(ctx context.Context, f *forecast.Forecast, found []Finding, opt forecas
 			for k := int(next.Add(1)) - 1; k < len(list); k = int(next.Add(1)) - 1 {
 				p := changeable(f.Plan)
 				list[k].apply(p)
-				again[k], errs[k] = tank.Forecast(ctx, p)
+				again[k], errs[k] = retried(ctx, tank, p, &list[k], opt)
 				if errs[k] != nil {
 					stop()
 					return
@@ -99,7 +100,19 @@ func Try(ctx context.Context, f *forecast.Forecast, found []Finding, opt forecas
 	return out, nil
 }
 
-// changeable is a copy of a plan whose water, light, gas, filter, animals, feeding, care and events may be changed without changing the plan.
+// retried forecasts a changed plan in the tank, or in one built anew where the cure changes the bed.
+func retried(ctx context.Context, tank *forecast.Tank, p *plan.Plan, c *cure, opt forecast.Options) (*forecast.Forecast, error) {
+	if !c.bed {
+		return tank.Forecast(ctx, p)
+	}
+	anew, err := forecast.Prepare(p, opt)
+	if err != nil {
+		return nil, err
+	}
+	return anew.Forecast(ctx, p)
+}
+
+// changeable is a copy of a plan whose water, light, gas, filter, animals, feeding, care, events and caps may be changed without changing the plan.
 func changeable(p *plan.Plan) *plan.Plan {
 	c := *p
 	c.Care = slices.Clone(p.Care)
@@ -107,7 +120,7 @@ func changeable(p *plan.Plan) *plan.Plan {
 		c.Care[i].Grams = maps.Clone(p.Care[i].Grams)
 	}
 	c.LightDay, c.CO2, c.Livestock, c.Events = slices.Clone(p.LightDay), slices.Clone(p.CO2), slices.Clone(p.Livestock), slices.Clone(p.Events)
-	c.Filter, c.Feeding = slices.Clone(p.Filter), slices.Clone(p.Feeding)
+	c.Filter, c.Feeding, c.Substrate.Caps = slices.Clone(p.Filter), slices.Clone(p.Feeding), slices.Clone(p.Substrate.Caps)
 	return &c
 }
 
@@ -166,8 +179,8 @@ func (v *view) dose(nutrient string, day int) *cure {
 	grams = math.Round(grams*digits) / digits
 	from := unit.Day(max(day-7, 1))
 	return &cure{
-		fmt.Sprintf("%s g of %s a week from %s", number(grams), d.salt, unit.FormatDay(from)),
-		v.care(plan.Care{Every: weekly, From: from, Do: "dose", Grams: map[string]float64{d.salt: grams}}),
+		words: fmt.Sprintf("%s g of %s a week from %s", number(grams), d.salt, unit.FormatDay(from)),
+		apply: v.care(plan.Care{Every: weekly, From: from, Do: "dose", Grams: map[string]float64{d.salt: grams}}),
 	}
 }
 
@@ -177,18 +190,22 @@ func (v *view) cutBack(s *catalog.Species, from unit.Day, height float64) *cure 
 	switch s.Form {
 	case catalog.Stem:
 		to := math.Round(100*math.Max(0.08, 0.5*height)) / 100
-		return &cure{fmt.Sprintf("%s cut to %s every two weeks from %s", s.Name, v.cm(to), when), v.care(plan.Care{Every: fortnight, From: from, Do: "trim", Species: s.Name, To: unit.Length(to)})}
+		return &cure{words: fmt.Sprintf("%s cut to %s every two weeks from %s", s.Name, v.cm(to), when), apply: v.care(plan.Care{Every: fortnight, From: from, Do: "trim", Species: s.Name, To: unit.Length(to)})}
 	case catalog.Rosette, catalog.Bulb, catalog.Lily, catalog.Runner:
-		return &cure{fmt.Sprintf("a quarter of the outer leaves of %s taken every four weeks from %s", s.Name, when), v.care(plan.Care{Every: fourWeeks, From: from, Do: "outer-leaves", Species: s.Name, Share: 0.25})}
+		return &cure{words: fmt.Sprintf("a quarter of the outer leaves of %s taken every four weeks from %s", s.Name, when), apply: v.care(plan.Care{Every: fourWeeks, From: from, Do: "outer-leaves", Species: s.Name, Share: 0.25})}
 	case catalog.Floating:
-		return &cure{fmt.Sprintf("half of %s netted off every two weeks from %s", s.Name, when), v.care(plan.Care{Every: fortnight, From: from, Do: "trim", Species: s.Name, Share: 0.5})}
+		return &cure{words: fmt.Sprintf("half of %s netted off every two weeks from %s", s.Name, when), apply: v.care(plan.Care{Every: fortnight, From: from, Do: "trim", Species: s.Name, Share: 0.5})}
 	}
-	return &cure{fmt.Sprintf("a third of %s cut every four weeks from %s", s.Name, when), v.care(plan.Care{Every: fourWeeks, From: from, Do: "trim", Species: s.Name, Share: 0.33})}
+	// What grows slowly is cut seldom and little, or it fades.
+	if s.Speed == "slow" || s.Speed == "very slow" || s.Form == catalog.Moss {
+		return &cure{words: fmt.Sprintf("a fifth of %s cut every ten weeks from %s", s.Name, when), apply: v.care(plan.Care{Every: unit.Every{N: 10, Freq: "WEEKLY"}, From: from, Do: "trim", Species: s.Name, Share: 0.2})}
+	}
+	return &cure{words: fmt.Sprintf("a third of %s cut every four weeks from %s", s.Name, when), apply: v.care(plan.Care{Every: fourWeeks, From: from, Do: "trim", Species: s.Name, Share: 0.33})}
 }
 
 // dimmed runs the lamps at a share of what the plan says.
 func dimmed(share float64, words string) *cure {
-	return &cure{words, func(p *plan.Plan) {
+	return &cure{words: words, apply: func(p *plan.Plan) {
 		for i := range p.LightDay {
 			p.LightDay[i].Dim = unit.Fraction(math.Min(1, float64(p.LightDay[i].Dim)*share))
 		}
@@ -197,7 +214,7 @@ func dimmed(share float64, words string) *cure {
 
 // gas sets every regime of the gas to a target, from two and a half hours before light; a plan without gas gets it.
 func gas(target float64) *cure {
-	return &cure{fmt.Sprintf("CO2 at %.0f mg/L from 2.5 hours before the light", target), func(p *plan.Plan) {
+	return &cure{words: fmt.Sprintf("CO2 at %.0f mg/L from 2.5 hours before the light", target), apply: func(p *plan.Plan) {
 		on, off := unit.Clock(8*3600), unit.Clock(18*3600)
 		if n := len(p.LightDay); n > 0 {
 			l := p.LightDay[n-1]
@@ -217,7 +234,7 @@ func gas(target float64) *cure {
 
 // later lets an animal come on a later day.
 func later(species string, day int) *cure {
-	return &cure{fmt.Sprintf("%s from %s", species, unit.FormatDay(unit.Day(day))), func(p *plan.Plan) {
+	return &cure{words: fmt.Sprintf("%s from %s", species, unit.FormatDay(unit.Day(day))), apply: func(p *plan.Plan) {
 		for i := range p.Livestock {
 			if p.Livestock[i].Species == species && p.Livestock[i].From < unit.Day(day) {
 				p.Livestock[i].From = unit.Day(day)
@@ -227,7 +244,7 @@ func later(species string, day int) *cure {
 }
 
 // fedLess halves the food.
-var fedLess = &cure{"half of the food", func(p *plan.Plan) {
+var fedLess = &cure{words: "half of the food", apply: func(p *plan.Plan) {
 	for i := range p.Feeding {
 		p.Feeding[i].DryFood /= 2
 	}
@@ -235,7 +252,7 @@ var fedLess = &cure{"half of the food", func(p *plan.Plan) {
 
 // throughput changes what the filters move and hold back.
 func throughput(words string, flow float64, fine bool) *cure {
-	return &cure{words, func(p *plan.Plan) {
+	return &cure{words: words, apply: func(p *plan.Plan) {
 		for i := range p.Filter {
 			p.Filter[i].Flow *= unit.Flow(flow)
 			p.Filter[i].Fine = p.Filter[i].Fine || fine
@@ -257,7 +274,7 @@ func (v *view) grazers() *cure {
 	if day >= v.f.Length {
 		return nil
 	}
-	return &cure{fmt.Sprintf("%d %s from %s", n, name, unit.FormatDay(unit.Day(day))), func(p *plan.Plan) {
+	return &cure{words: fmt.Sprintf("%d %s from %s", n, name, unit.FormatDay(unit.Day(day))), apply: func(p *plan.Plan) {
 		p.Livestock = append(p.Livestock, plan.Stock{ID: "tried", Species: name, Count: n, From: unit.Day(day)})
 	}}
 }
@@ -302,7 +319,7 @@ func (v *view) cureOf(f *Finding) *cure {
 		}
 	case "mat-thick":
 		if c != nil {
-			return &cure{fmt.Sprintf("%s sheared to %s every four weeks from %s", c.species.Name, v.length(0.015, 1), unit.FormatDay(from)), v.care(plan.Care{Every: fourWeeks, From: from, Do: "trim", Species: c.species.Name, To: 0.015})}
+			return &cure{words: fmt.Sprintf("%s sheared to %s every four weeks from %s", c.species.Name, v.length(0.015, 1), unit.FormatDay(from)), apply: v.care(plan.Care{Every: fourWeeks, From: from, Do: "trim", Species: c.species.Name, To: 0.015})}
 		}
 	case "nitrogen-short", "phosphorus-short", "potassium-short", "iron-short":
 		return v.dose(strings.TrimSuffix(f.Rule, "-short"), f.Day)
@@ -312,7 +329,7 @@ func (v *view) cureOf(f *Finding) *cure {
 		return v.dose("nitrogen", f.Day)
 	case "nitrogen-high", "phosphorus-high", "potassium-high", "iron-high":
 		d := doses[strings.TrimSuffix(f.Rule, "-high")]
-		return &cure{fmt.Sprintf("half of the dosed %s", d.ion), func(p *plan.Plan) {
+		return &cure{words: fmt.Sprintf("half of the dosed %s", d.ion), apply: func(p *plan.Plan) {
 			for i := range p.Care {
 				if _, ok := p.Care[i].Grams[d.salt]; ok {
 					p.Care[i].Grams[d.salt] *= 0.5
@@ -322,10 +339,10 @@ func (v *view) cureOf(f *Finding) *cure {
 	case "iron-falls-out":
 		mg := 0.1 * v.f.Model.Facts.NetWaterL // the house's 0.1 mg/L of iron a day
 		grams := math.Max(0.001, math.Round(mg)/1000)
-		return &cure{fmt.Sprintf("%s g of iron a day from %s", number(grams), unit.FormatDay(from)), v.care(plan.Care{Every: unit.Every{N: 1, Freq: "DAILY"}, From: from, Do: "dose", Grams: map[string]float64{"iron": grams}})}
+		return &cure{words: fmt.Sprintf("%s g of iron a day from %s", number(grams), unit.FormatDay(from)), apply: v.care(plan.Care{Every: unit.Every{N: 1, Freq: "DAILY"}, From: from, Do: "dose", Grams: map[string]float64{"iron": grams}})}
 	case "oxygen-low", "load-oxygen":
 		if len(v.p.CO2) > 0 {
-			return &cure{"the gas shut an hour before the light", func(p *plan.Plan) {
+			return &cure{words: "the gas shut an hour before the light", apply: func(p *plan.Plan) {
 				for i := range p.CO2 {
 					for _, l := range p.LightDay {
 						p.CO2[i].Off = min(p.CO2[i].Off, unit.Clock(float64(l.On)+3600*(l.Hours-1)))
@@ -337,7 +354,7 @@ func (v *view) cureOf(f *Finding) *cure {
 	case "load-nitrogen":
 		return fedLess
 	case "sudden-change":
-		return &cure{"no change over a quarter of the water from week 4 on", func(p *plan.Plan) {
+		return &cure{words: "no change over a quarter of the water from week 4 on", apply: func(p *plan.Plan) {
 			for i := range p.Care {
 				if c := &p.Care[i]; c.Do == "water-change" && (c.Until == 0 || c.Until > 28) && c.Share > 0.25 {
 					c.Share = 0.25
@@ -349,7 +366,7 @@ func (v *view) cureOf(f *Finding) *cure {
 		for _, a := range v.f.Columns.Area {
 			n += a / perTablet
 		}
-		return &cure{fmt.Sprintf("%.0f root tablets now and every 13 weeks", math.Ceil(n)), v.care(plan.Care{Every: thirteenWeeks, From: 1, Do: "root-feed", Tablets: int(math.Ceil(n)), Tablet: "plain", Where: "even"})}
+		return &cure{words: fmt.Sprintf("%.0f root tablets now and every 13 weeks", math.Ceil(n)), apply: v.care(plan.Care{Every: thirteenWeeks, From: 1, Do: "root-feed", Tablets: int(math.Ceil(n)), Tablet: "plain", Where: "even"})}
 	case "flow-small":
 		return throughput("a filter that moves half as much again", 1.5, false)
 	case "hazy":
@@ -378,7 +395,7 @@ func (v *view) cureOf(f *Finding) *cure {
 				return dimmed(0.8, "the lamps dimmed by a fifth")
 			}
 		}
-		return &cure{"the glass wiped every week", v.care(plan.Care{Every: weekly, From: 7, Do: "glass"})}
+		return &cure{words: "the glass wiped every week", apply: v.care(plan.Care{Every: weekly, From: 7, Do: "glass"})}
 	case "light-high":
 		return dimmed(0.8, "the lamps dimmed by a fifth")
 	case "algae-thread":
@@ -386,9 +403,21 @@ func (v *view) cureOf(f *Finding) *cure {
 			return dimmed(2.0/3, "the lamps dimmed by a third")
 		}
 	case "light-low":
-		for _, l := range v.p.LightDay {
-			if l.Dim < 0.85 {
-				return dimmed(1.25, "the lamps a quarter brighter, as far as they go")
+		return brighter(v.p)
+	case "plant-pH", "plant-hardness", "plant-carbonate", "plant-temperature", "animal-water":
+		return v.outOfWater(f)
+	case "dies-out":
+		if c != nil {
+			return v.unheld(c, f, from)
+		}
+	case "sand-mixes":
+		return parted
+	case "animal-plants":
+		return group(f.Subject, 0)
+	case "animal-group":
+		for _, h := range v.load {
+			if h.animal.Name == f.Subject {
+				return group(f.Subject, h.animal.GroupMin)
 			}
 		}
 	case "root-zone-short":
@@ -397,7 +426,7 @@ func (v *view) cureOf(f *Finding) *cure {
 			for _, d := range f.Due {
 				n += d.Tablets
 			}
-			return &cure{fmt.Sprintf("%d root tablets every three months where and when it is due", n), func(p *plan.Plan) {
+			return &cure{words: fmt.Sprintf("%d root tablets every three months where and when it is due", n), apply: func(p *plan.Plan) {
 				for _, d := range f.Due {
 					v.care(plan.Care{Every: thirteenWeeks, From: unit.Day(max(1, d.Day-7)), Do: "root-feed", Tablets: d.Tablets, Tablet: "plain", Where: "thin"})(p)
 				}
@@ -431,7 +460,7 @@ func (v *view) cureOf(f *Finding) *cure {
 			}
 			return gas(float64(last.Target))
 		}
-		return &cure{"the filter cleaned now and every four weeks", func(p *plan.Plan) {
+		return &cure{words: "the filter cleaned now and every four weeks", apply: func(p *plan.Plan) {
 			p.Care = slices.DeleteFunc(p.Care, func(c plan.Care) bool { return c.Do == "filter-clean" })
 			v.care(plan.Care{Every: fourWeeks, From: 1, Do: "filter-clean"})(p)
 		}}
