@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"littoral/internal/catalog"
+	"littoral/internal/growth"
 	"littoral/internal/unit"
 	"os"
 	"path/filepath"
@@ -456,7 +457,12 @@ func speciesFacts(s *catalog.Species, sys unit.System) []fact {
 	for _, n := range s.Notices {
 		facts = append(facts, words("notice", fmt.Sprintf("%s in %s; check the local list", n.Status, n.Region), "noted "+n.Noted))
 	}
-	return append(facts, physiologyFacts(&s.Phys)...)
+	facts = append(facts, words("leaf", s.LeafShape+", "+s.ColourHex, trade))
+	facts = append(facts, physiologyFacts(&s.Phys)...)
+	for _, n := range growth.Numbers(s) {
+		facts = append(facts, param(n.What, n.Param, n.Unit))
+	}
+	return facts
 }
 
 // physiologyFacts names every parameter of growth with its unit.

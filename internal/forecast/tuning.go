@@ -66,6 +66,7 @@ func parameters() []Parameter {
 		{"growth: leaves lost after planting, against their class", "", 0, 0.5, 1.5, true, practice, one(func(t *tuning) *float64 { return &t.growth.Melt })},
 		{"growth: lengthening of stems, against the catalogue", "", 0, 0.7, 1.4, true, practice, one(func(t *tuning) *float64 { return &t.growth.Elongation })},
 		{"growth: respiration of leaves that fix nothing, against their species' own", "", 0, 0.2, 0.6, true, practice, one(func(t *tuning) *float64 { return &t.growth.IdleBreath })},
+		{"growth: dark days that the base of a thick mat holds", "days", 0, 28, 70, true, practice, one(func(t *tuning) *float64 { return &t.growth.MatDays })},
 
 		{"soil: leaching of ammonium from new material", "1/day", 0, 0.07, 0.2, true, practice, one(func(t *tuning) *float64 { return &t.soil.LeachFast })},
 		{"soil: share of the nitrogen reserve on exchange sites", "", 0, 0.04, 0.3, true, practice, one(func(t *tuning) *float64 { return &t.soil.Exchangeable })},

@@ -347,7 +347,8 @@ func (s *Stand) Replace(day int, species string, share float64) Cut {
 		}
 	}
 	clear(s.plants[len(keep):])
-	s.plants = append(keep, fresh...)
+	s.plants = keep
+	s.plants = append(s.plants, fresh...)
 	s.refresh()
 	return c
 }

@@ -178,7 +178,6 @@ type Mat struct {
 // lifted 11 weeks after it was last sheared, with 110 µmol on top and under 5 below, and shears at 3 to 4 cm (common practice, no source).
 const (
 	matThick = 0.03 // m; thinner ones stay
-	matDays  = 42.0 // that a base without light holds; range 28 to 70
 	matMends = 21.0 // days in which a base that is lit again takes hold
 	matLost  = 0.95 // of a patch goes when it lifts; what is left creeps on
 )
@@ -196,7 +195,7 @@ func (s *Stand) lift(w *tally, p *plant) {
 		p.loose -= p.loose / matMends
 		return
 	}
-	p.loose += (1 - base/need) / matDays
+	p.loose += (1 - base/need) / s.params.MatDays
 	if p.loose < 0.85+0.3*(0.5+s.vary*(draw(s.seed, p.key, p.born, 10)-0.5)) {
 		return
 	}

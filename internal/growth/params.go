@@ -19,9 +19,11 @@ type Params struct {
 	// IdleBreath is the share of respiration that goes on in leaves that have long fixed nothing, see burn (range 0.2 to 0.6, common
 	// practice, no source; what acts is that both published model values, 0.002 and 0.02 per day, can hold for one plant).
 	IdleBreath float64
+	// MatDays is how many days the base of a thick mat holds without light before the mat lifts (range 28 to 70, common practice, no source).
+	MatDays float64
 }
 
 // DefaultParams returns the house's values.
 func DefaultParams() Params {
-	return Params{Daylength: 3, DarkShed: 4, Melt: 1, Elongation: 1, IdleBreath: 0.4}
+	return Params{Daylength: 3, DarkShed: 4, Melt: 1, Elongation: 1, IdleBreath: 0.4, MatDays: 42}
 }
