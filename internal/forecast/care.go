@@ -419,7 +419,7 @@ func (r *run) change(day int, hour float64, id string, share float64, text strin
 	if share <= 0 {
 		return
 	}
-	x := r.water.Change(share, r.source)
+	x := r.water.Change(share, r.changeWater(day))
 	r.ledger.left("water changed out", ofAmount(x.Out).plus(ofAlgae(r.algae.Drain(share))))
 	r.ledger.came("change water", ofAmount(x.In))
 	litres := x.Volume * 1000

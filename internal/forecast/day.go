@@ -93,7 +93,13 @@ func (r *run) day(day int) Day {
 			if part.gas > 0 {
 				r.inject(&f, gas)
 			}
-			r.settle(part.hours, f, hours[hour].lit > 0, &taken, &row, clock)
+			steps := 1
+			if r.opt.halves {
+				steps = 2
+			}
+			for range steps {
+				r.settle(part.hours/float64(steps), f, hours[hour].lit > 0, &taken, &row, clock)
+			}
 		}
 		swing.note(r, hour, hours[hour], open)
 		if clock.last == hour {
@@ -164,7 +170,7 @@ func (r *run) env(day int, hours [24]lightHour) growth.DayEnv {
 	}
 	for _, h := range hours {
 		if h.lit > 0 && h.dim > 0 {
-			e.Light = append(e.Light, growth.LightPiece{Hours: h.lit, Dim: h.dim})
+			e.Light = append(e.Light, growth.LightPiece{Hours: h.lit, Dim: h.dim * r.shine})
 		}
 	}
 	return e
@@ -455,7 +461,7 @@ func (r *run) finish(day int, regime *plan.LightDay, d *dial, taken growth.Taken
 	row.ShootG, row.RootG = r.stand.DryMass()
 	row.Cover = r.stand.Cover()
 	r.covered = row.Cover
-	row.BedPPFD = r.bedMean * row.Dim
+	row.BedPPFD = r.bedMean * row.Dim * r.shine
 	have := r.bed.Available()
 	row.SoilN, row.SoilP, row.SoilK = have.N, have.P, have.K
 	row.BufferMeq, _ = r.bed.Buffer()

@@ -82,39 +82,86 @@ func share(z float64) float64  { return 0.5 * math.Erfc(-z/math.Sqrt2) }
 
 // draws holds what every member of many forecasts is drawn at.
 type draws struct {
-	members int
-	general []Parameter
-	u       [][]float64 // by general parameter, by member
-
-	species   []*catalog.Species
-	phys      []catalog.Field[catalog.Physiology]
-	zSpecies  [][][]float64 // by field, by species, by member: standard normal
-	materials []*catalog.Material
-	bed       []catalog.Field[catalog.Bed]
-	zMaterial [][][]float64
+	members   int
+	general   []Parameter
+	u         [][]float64 // by general parameter, by member
+	species   *kinds[catalog.Species, catalog.Physiology]
+	materials *kinds[catalog.Material, catalog.Bed]
 }
 
 func newDraws(p *plan.Plan, seed uint64, members int) *draws {
-	d := &draws{members: members, general: parameters(), phys: catalog.PhysiologyFields(), bed: catalog.BedFields()}
+	d := &draws{members: members, general: parameters()}
 	for i := range d.general {
 		d.u = append(d.u, strata(seed, members, "general", d.general[i].Name))
 	}
-	d.species, d.materials = planted(p), bedded(p)
-	for _, f := range d.phys {
-		names := make([]string, len(d.species))
-		for i, s := range d.species {
-			names[i] = s.Name
-		}
-		d.zSpecies = append(d.zSpecies, together(seed, members, "species "+f.Name, names))
-	}
-	for _, f := range d.bed {
-		names := make([]string, len(d.materials))
-		for i, m := range d.materials {
-			names[i] = m.Name
-		}
-		d.zMaterial = append(d.zMaterial, together(seed, members, "material "+f.Name, names))
-	}
+	d.species = newKinds("species", planted(p), catalog.PhysiologyFields(), func(s *catalog.Species) (string, catalog.Physiology) { return s.Name, s.Phys }, seed, members)
+	d.materials = newKinds("material", bedded(p), catalog.BedFields(), func(m *catalog.Material) (string, catalog.Bed) { return m.Name, m.Bed }, seed, members)
 	return d
+}
+
+// kinds draws the numbers V of the species or materials K of a plan.
+type kinds[K, V any] struct {
+	word   string
+	list   []*K
+	fields []catalog.Field[V]
+	of     func(*K) (name string, own V)
+	z      [][][]float64 // by field, by kind, by member: standard normal
+}
+
+func newKinds[K, V any](word string, list []*K, fields []catalog.Field[V], of func(*K) (string, V), seed uint64, members int) *kinds[K, V] {
+	k := &kinds[K, V]{word: word, list: list, fields: fields, of: of}
+	names := make([]string, len(list))
+	for i, one := range list {
+		names[i], _ = of(one)
+	}
+	for _, f := range fields {
+		k.z = append(k.z, together(seed, members, word+" "+f.Name, names))
+	}
+	return k
+}
+
+// member returns the numbers of one member, by kind; those that the plan does not name keep their own.
+func (k *kinds[K, V]) member(m int) func(*K) V {
+	drawn := make(map[*K]V, len(k.list))
+	for i, one := range k.list {
+		_, v := k.of(one)
+		for j, f := range k.fields {
+			q := f.At(&v)
+			q.Value = quantile(share(k.z[j][i][m]), q.Value, q.Min, q.Max, true)
+		}
+		drawn[one] = v
+	}
+	return func(one *K) V {
+		if v, ok := drawn[one]; ok {
+			return v
+		}
+		_, own := k.of(one)
+		return own
+	}
+}
+
+// drivers lists the numbers that vary, each with the mean of its draws over all kinds.
+func (k *kinds[K, V]) drivers(members int) []driver {
+	var out []driver
+	for j, f := range k.fields {
+		varies := false
+		for _, one := range k.list {
+			_, own := k.of(one)
+			q := f.At(&own)
+			varies = varies || q.Min < q.Max
+		}
+		if !varies {
+			continue
+		}
+		x := make([]float64, members)
+		for _, z := range k.z[j] {
+			for m, v := range z {
+				x[m] += v / float64(len(k.z[j]))
+			}
+		}
+		out = append(out, driver{k.word + ": " + f.Name, x})
+	}
+	return out
 }
 
 // together draws standard normal numbers that a parameter's owners have half in common, by owner and member.
@@ -136,41 +183,16 @@ func (d *draws) tuning(member int) tuning {
 	t := usual()
 	for i := range d.general {
 		q := &d.general[i]
-		f := quantile(d.u[i][member], q.Value, q.Min, q.Max, q.Ratio) / q.Value
-		for _, x := range q.at(&t) {
-			*x *= f
+		x := quantile(d.u[i][member], q.Value, q.Min, q.Max, q.Ratio)
+		for _, to := range q.at(&t) {
+			if q.Value == 0 {
+				*to += x
+			} else {
+				*to *= x / q.Value
+			}
 		}
 	}
-	phys := make(map[*catalog.Species]catalog.Physiology, len(d.species))
-	for k, s := range d.species {
-		ph := s.Phys
-		for i, f := range d.phys {
-			q := f.At(&ph)
-			q.Value = quantile(share(d.zSpecies[i][k][member]), q.Value, q.Min, q.Max, true)
-		}
-		phys[s] = ph
-	}
-	t.physiology = func(s *catalog.Species) catalog.Physiology {
-		if ph, ok := phys[s]; ok {
-			return ph
-		}
-		return s.Phys
-	}
-	beds := make(map[*catalog.Material]catalog.Bed, len(d.materials))
-	for k, mat := range d.materials {
-		b := mat.Bed
-		for i, f := range d.bed {
-			q := f.At(&b)
-			q.Value = quantile(share(d.zMaterial[i][k][member]), q.Value, q.Min, q.Max, true)
-		}
-		beds[mat] = b
-	}
-	t.chemistry = func(m *catalog.Material) catalog.Bed {
-		if b, ok := beds[m]; ok {
-			return b
-		}
-		return m.Bed
-	}
+	t.physiology, t.chemistry = d.species.member(member), d.materials.member(member)
 	return t
 }
 
@@ -186,76 +208,47 @@ func (d *draws) drivers() []driver {
 	for i := range d.general {
 		out = append(out, driver{d.general[i].Name, d.u[i]})
 	}
-	mean := func(z [][]float64) []float64 {
-		x := make([]float64, d.members)
-		for _, one := range z {
-			for m, v := range one {
-				x[m] += v / float64(len(z))
-			}
-		}
-		return x
-	}
-	for i, f := range d.phys {
-		varies := false
-		for _, s := range d.species {
-			ph := s.Phys
-			q := f.At(&ph)
-			varies = varies || q.Min < q.Max
-		}
-		if varies {
-			out = append(out, driver{"species: " + f.Name, mean(d.zSpecies[i])})
-		}
-	}
-	for i, f := range d.bed {
-		varies := false
-		for _, m := range d.materials {
-			b := m.Bed
-			q := f.At(&b)
-			varies = varies || q.Min < q.Max
-		}
-		if varies {
-			out = append(out, driver{"material: " + f.Name, mean(d.zMaterial[i])})
-		}
-	}
-	return out
+	out = append(out, d.species.drivers(d.members)...)
+	return append(out, d.materials.drivers(d.members)...)
 }
 
 // planted lists the species of a plan, sorted by name.
 func planted(p *plan.Plan) []*catalog.Species {
-	seen := map[*catalog.Species]bool{}
-	var out []*catalog.Species
+	var names []string
 	add := func(list []plan.Planting) {
 		for i := range list {
-			if s, ok := p.Cat.Species(list[i].Species); ok && !seen[s] {
-				seen[s] = true
-				out = append(out, s)
-			}
+			names = append(names, list[i].Species)
 		}
 	}
 	add(p.Plants)
 	for i := range p.Events {
 		add(p.Events[i].Plant)
 	}
-	slices.SortFunc(out, func(a, b *catalog.Species) int { return strings.Compare(a.Name, b.Name) })
-	return out
+	return known(names, p.Cat.Species, func(s *catalog.Species) string { return s.Name })
 }
 
 // bedded lists the materials of a plan's bed, sorted by name.
 func bedded(p *plan.Plan) []*catalog.Material {
-	seen := map[*catalog.Material]bool{}
-	var out []*catalog.Material
-	add := func(name string) {
-		if m, ok := p.Cat.Material(name); ok && !seen[m] {
-			seen[m] = true
-			out = append(out, m)
-		}
-	}
+	var names []string
 	for i := range p.Substrate.Layers {
-		add(p.Substrate.Layers[i].Material)
+		names = append(names, p.Substrate.Layers[i].Material)
 	}
 	for i := range p.Substrate.Caps {
-		add(p.Substrate.Caps[i].Material)
+		names = append(names, p.Substrate.Caps[i].Material)
 	}
-	slices.SortFunc(out, func(a, b *catalog.Material) int { return strings.Compare(a.Name, b.Name) })
+	return known(names, p.Cat.Material, func(m *catalog.Material) string { return m.Name })
+}
+
+// known looks names up, each kind once, and sorts what it finds by name.
+func known[K any](names []string, look func(string) (*K, bool), name func(*K) string) []*K {
+	seen := map[*K]bool{}
+	var out []*K
+	for _, n := range names {
+		if k, ok := look(n); ok && !seen[k] {
+			seen[k] = true
+			out = append(out, k)
+		}
+	}
+	slices.SortFunc(out, func(a, b *K) int { return strings.Compare(name(a), name(b)) })
 	return out
 }

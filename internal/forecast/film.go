@@ -60,10 +60,11 @@ func (r *run) algaeEnv(hours [24]lightHour) (algae.Env, growth.Foliage) {
 	e.Area[algae.Leaves] = leaves.Area
 	for _, h := range hours {
 		if h.lit > 0 && h.dim > 0 {
-			if n := len(e.Light); n > 0 && e.Light[n-1].Dim == h.dim {
+			dim := h.dim * r.shine
+			if n := len(e.Light); n > 0 && e.Light[n-1].Dim == dim {
 				e.Light[n-1].Hours += h.lit
 			} else {
-				e.Light = append(e.Light, algae.Piece{Hours: h.lit, Dim: h.dim})
+				e.Light = append(e.Light, algae.Piece{Hours: h.lit, Dim: dim})
 			}
 		}
 	}
@@ -159,7 +160,7 @@ func (r *run) turbid() float64 {
 // weather keeps the mean conditions of the last week (lying is the detritus on the bed, g dry), and once a week tells which kinds of algae they invite.
 func (r *run) weather(day int, row *Day, leaves growth.Foliage, lying float64) {
 	now := algae.Conditions{
-		Age: float64(day), GlassPPFD: r.waterMean * row.Dim, SlowPPFD: leaves.SlowPPFD * row.Dim, Hours: row.LightHours,
+		Age: float64(day), GlassPPFD: r.waterMean * row.Dim * r.shine, SlowPPFD: leaves.SlowPPFD * row.Dim * r.shine, Hours: row.LightHours,
 		NO3: row.NO3, PO4: row.PO4, NH4: row.NH4, CO2: row.CO2On, CO2Start: row.CO2Dawn, Flow: row.Flow,
 		Film: row.GlassFilm, Floating: row.Algae,
 	}

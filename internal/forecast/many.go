@@ -3,6 +3,7 @@ package forecast
 import (
 	"context"
 	"fmt"
+	"littoral/internal/light"
 	"littoral/internal/plan"
 	"math"
 	"runtime"
@@ -197,8 +198,9 @@ func RunMany(ctx context.Context, p *plan.Plan, opt Options, members int) (*Band
 	errs := make([]error, members)
 	var next atomic.Int32
 	var wg sync.WaitGroup
+	beams := b.beams()
 	for range min(members, runtime.GOMAXPROCS(0)) {
-		solver := b.solver.Fork()
+		solvers := make([]*light.Solver, len(beams))
 		wg.Go(func() {
 			for {
 				m := int(next.Add(1)) - 1
@@ -220,7 +222,12 @@ func RunMany(ctx context.Context, p *plan.Plan, opt Options, members int) (*Band
 						}
 					}
 				}
-				r, err := mine.begin(d.tuning(m), mix(opt.Seed^mix(uint64(m)+1)), solver)
+				t := d.tuning(m)
+				k := beamOf(t.site.lampBeam)
+				if solvers[k] == nil {
+					solvers[k] = beams[k].Fork()
+				}
+				r, err := mine.begin(t, mix(opt.Seed^mix(uint64(m)+1)), solvers[k])
 				if err == nil {
 					r.brief = &brief{plantings: map[string]*briefPlanting{}, reserve: -1, spent: -1, covered: -1, lastToxic: -1}
 					err = r.through(ctx)
@@ -242,6 +249,50 @@ func RunMany(ctx context.Context, p *plan.Plan, opt Options, members int) (*Band
 		}
 	}
 	return gather(all, d, b.opt), nil
+}
+
+// beamSteps are the beams that members are lit with: light tables are too large to be made for each, so the middles of the narrow, middle
+// and wide third of what is drawn stand for all.
+func beamSteps() [3]float64 {
+	var out [3]float64
+	for _, p := range parameters() {
+		if p.Name == lampBeam {
+			for k := range out {
+				out[k] = quantile((float64(k)+0.5)/3, p.Value, p.Min, p.Max, p.Ratio)
+			}
+		}
+	}
+	return out
+}
+
+// beamOf is which of the beams is nearest to a draw, as a ratio.
+func beamOf(drawn float64) int {
+	best, at := math.Inf(1), 0
+	for k, x := range beamSteps() {
+		if off := math.Abs(math.Log(drawn / x)); off < best {
+			best, at = off, k
+		}
+	}
+	return at
+}
+
+// beams are the light tables by beam.
+func (b *built) beams() []*light.Solver {
+	var out []*light.Solver
+	for _, by := range beamSteps() {
+		lamps := make([]light.Source, len(b.sources))
+		same := true
+		for i, s := range b.sources {
+			lamps[i] = s.Wider(by)
+			same = same && lamps[i].N == s.N
+		}
+		if by == 1 || same {
+			out = append(out, b.solver)
+			continue
+		}
+		out = append(out, light.NewSolver(lamps, b.voxels, b.model.Tank, b.optics))
+	}
+	return out
 }
 
 // gather works the members' briefs into bands.

@@ -166,14 +166,14 @@ func TestDrawsKeepTheirRanges(t *testing.T) {
 			t.Errorf("%s lies under its value in %d of %d draws", q.Name, under, n)
 		}
 		u, was := usual(), usual()
-		*q.at(&u)[0] *= 1.5
+		*q.at(&u)[0] += 0.1 * (q.Max - q.Min)
 		if *q.at(&u)[0] == *q.at(&was)[0] {
 			t.Errorf("%s moves nothing", q.Name)
 		}
 	}
 	for m := range 20 {
 		u := d.tuning(m)
-		for _, s := range d.species {
+		for _, s := range d.species.list {
 			ph := u.physiology(s)
 			for _, f := range catalog.PhysiologyFields() {
 				own := s.Phys
@@ -193,6 +193,60 @@ func TestDrawsKeepTheirRanges(t *testing.T) {
 		if a != b {
 			t.Errorf("member %d: Hygrophila differs when a neighbour is not planted", m)
 		}
+	}
+}
+
+// Lamps and tap move what they should: more light more leaves, a wider beam less light on the bed, more nitrate in the tap more in the tank, and a
+// swinging tap harder water in its first winter than half a year later.
+func TestLampsAndTapMoveMembers(t *testing.T) {
+	p := read(t, small)
+	b, err := build(p, Options{Days: 200}, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	beams := b.beams()
+	run := func(change func(*surroundings)) []Day {
+		with := usual()
+		change(&with.site)
+		r, err := b.begin(with, 1, beams[beamOf(with.site.lampBeam)].Fork())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := r.through(context.Background()); err != nil {
+			t.Fatal(err)
+		}
+		return r.out.Days
+	}
+	mean := func(days []Day, pick func(*Day) float64) float64 {
+		sum := 0.0
+		for i := range days {
+			sum += pick(&days[i]) / float64(len(days))
+		}
+		return sum
+	}
+	house := run(func(*surroundings) {})
+	dim, bright := run(func(s *surroundings) { s.lampLight = 0.85 }), run(func(s *surroundings) { s.lampLight = 1.1 })
+	leaves := func(d *Day) float64 { return d.ShootG }
+	if a, h, z := mean(dim, leaves), mean(house, leaves), mean(bright, leaves); !(a < h && h < z) {
+		t.Errorf("leaf mass under dim, stated and bright lamps: %.2f, %.2f, %.2f g", a, h, z)
+	}
+	bed := func(d *Day) float64 { return d.BedPPFD }
+	narrow, wide := run(func(s *surroundings) { s.lampBeam = 0.8 }), run(func(s *surroundings) { s.lampBeam = 1.25 })
+	if a, z := narrow[1].BedPPFD, wide[1].BedPPFD; !(a > z) {
+		t.Errorf("a narrow beam puts %.1f µmol on the bed, a wide one %.1f", a, z)
+	}
+	if x := mean(dim[:7], bed) / mean(house[:7], bed); math.Abs(x-0.85) > 0.01 {
+		t.Errorf("lamps at 85 %% put %.2f of the light on the bed in the first week", x)
+	}
+	rich := run(func(s *surroundings) { s.tapNitrate = 1.5 })
+	nitrate := func(d *Day) float64 { return d.NO3 }
+	if !(mean(rich, nitrate) > mean(house, nitrate)) {
+		t.Error("a tap richer in nitrate leaves no more in the tank")
+	}
+	swing := run(func(s *surroundings) { s.tapSwing = 0.15 })
+	hard := func(d *Day) float64 { return d.GH }
+	if first, later := mean(swing[30:60], hard)/mean(house[30:60], hard), mean(swing[170:], hard)/mean(house[170:], hard); !(first > 1.02 && later < 0.98) {
+		t.Errorf("a tap that swings by 15 %% gives %.2f of the usual hardness in month 2 and %.2f in month 7", first, later)
 	}
 }
 

@@ -25,6 +25,7 @@ type Options struct {
 	Progress func(done, total int) // called after each day, from the goroutine of Run; nil = silent
 
 	relight float64 // share of the leaf area that must change before the light is solved anew; 0 = relightLeaves
+	halves  bool    // the water goes by half the usual steps
 }
 
 // Defaults of Options.
@@ -105,7 +106,8 @@ type run struct {
 	sights []Sight
 
 	water  water.State
-	source water.Composition // change water as poured
+	mix    water.Source      // what change water is made of
+	source water.Composition // change water as poured, see changeWater
 	topUp  water.Composition
 	bed    *soil.Bed
 	relief *soil.Relief
@@ -161,6 +163,7 @@ type run struct {
 	covered    float64          // share of the open bed under leaves
 	waterMean  float64          // mean PPFD of the water in full light
 	freeVoxels int              // of water
+	shine      float64          // what the lamps give, against what the plan says
 }
 
 // Run forecasts a plan. It stops with the context's error when ctx ends, and with an error that says what is wrong when the
@@ -281,6 +284,10 @@ type built struct {
 	openRight, openBack []float64 // share of the faces between columns that no hardscape closes
 
 	workers int
+	lumens  float64 // share of the lamps' flux that was reckoned from lumens
+
+	sources []light.Source
+	optics  light.Options
 }
 
 // build builds the tank and lays the schedule; workers are those of one forecast, 0 = one for each processor.
@@ -308,9 +315,20 @@ func build(p *plan.Plan, opt Options, workers int) (*built, error) {
 	if err != nil {
 		return nil, err
 	}
+	flux, read := 0.0, 0.0
+	for _, s := range sources {
+		flux += s.Flux
+		if s.Spread > 0 && s.Fit.Readings == 0 {
+			read += s.Flux
+		}
+	}
+	if flux > 0 {
+		b.lumens = read / flux
+	}
 	optics := light.WaterOf(p)
 	optics.Scattering = 0 // the clearness of the water is the forecast's own
-	b.solver = light.NewSolver(sources, b.voxels, model.Tank, optics.Over(light.Options{Workers: b.workers, Ripples: p.Tank.Ripples}))
+	b.sources, b.optics = sources, optics.Over(light.Options{Workers: b.workers, Ripples: p.Tank.Ripples})
+	b.solver = light.NewSolver(b.sources, b.voxels, model.Tank, b.optics)
 	return b, nil
 }
 
@@ -322,6 +340,7 @@ func (b *built) begin(t tuning, seed uint64, solver *light.Solver) (*run, error)
 	r.leaf = make([]float64, r.voxels.NX*r.voxels.NY*r.voxels.NZ)
 	r.cover = make([]float64, r.voxels.NX*r.voxels.NY)
 	r.litDay = math.MinInt32
+	r.shine = t.site.lampLight * (1 + b.lumens*(t.site.lampSpectrum-1))
 	for _, solid := range r.voxels.Solid {
 		if !solid {
 			r.freeVoxels++
@@ -406,10 +425,17 @@ func (r *run) fill() error {
 	for _, s := range p.Water.Salts {
 		src.Salts = append(src.Salts, water.Dosage{Salt: s.Salt, MgL: float64(s.Dose)})
 	}
+	t := &r.t.site
+	for _, x := range []*float64{&src.Tap.Alk, &src.Tap.Hard, &src.Tap.K, &src.Tap.Na, &src.Tap.Cl, &src.Tap.SO4} {
+		*x *= t.tapHard
+	}
+	src.Tap.NO3 *= t.tapNitrate
+	src.Tap.PO4 *= t.tapPhosphate
 	set := r.setPoint()
 	if p.Water.Tap.Tempered {
 		src.T = set
 	}
+	r.mix = src
 	mixed, _, err := src.Composition()
 	if err != nil {
 		return fmt.Errorf("the change water cannot be mixed: %w", err)
@@ -456,6 +482,24 @@ func (r *run) fill() error {
 		r.water.Suspended = plantingCloud
 	}
 	return nil
+}
+
+// changeWater is the change water of a day: that of the plan, but for the seasons of the tap.
+func (r *run) changeWater(day int) water.Composition {
+	swing := r.t.site.tapSwing
+	if swing == 0 {
+		return r.source
+	}
+	mix := r.mix
+	season := 1 + swing*math.Cos(2*math.Pi*float64(day)/365.25)
+	for _, x := range []*float64{&mix.Tap.Alk, &mix.Tap.Hard, &mix.Tap.K, &mix.Tap.Na, &mix.Tap.Cl, &mix.Tap.SO4, &mix.Tap.NO3, &mix.Tap.PO4} {
+		*x *= season
+	}
+	c, _, err := mix.Composition()
+	if err != nil { // fill has mixed it before
+		return r.source
+	}
+	return c
 }
 
 // ripeAt is how far the filter of a running tank has ripened by its age in days: full after six weeks, and before that a
@@ -537,7 +581,7 @@ func (r *run) surroundings() {
 	for _, l := range r.p.Lamps {
 		w := float64(l.Power)
 		if w <= 0 {
-			w = float64(l.PPF) / lampEfficacy
+			w = float64(l.PPF) / r.t.site.lampEfficacy
 		}
 		if l.Dim > 0 {
 			w *= float64(l.Dim)

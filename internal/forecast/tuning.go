@@ -28,6 +28,11 @@ type surroundings struct {
 	settlingPerHour, stirredPerDay      float64
 	clogLitre, usualColour, siphonReach float64
 	tanPerProt, routine, beamPerSolids  float64
+	lampEfficacy                        float64
+
+	// What lamps and tap are against what the plan says of them; tapSwing is added.
+	lampLight, lampSpectrum, lampBeam           float64
+	tapHard, tapNitrate, tapPhosphate, tapSwing float64
 }
 
 func usual() tuning {
@@ -35,7 +40,8 @@ func usual() tuning {
 		gasStill: gasStill, gasFlow: gasFlow, lampHeat: lampHeat, mediaM2PerM3: mediaM2PerM3, movedAlive: movedAlive,
 		singlePass: singlePass, singlePassFine: singlePassFine, settlingPerHour: settlingPerHour, stirredPerDay: stirredPerDay,
 		clogLitre: clogLitre, usualColour: usualColour, siphonReach: siphonReach, tanPerProt: tanPerProt, routine: routine,
-		beamPerSolids: clarity.PerSolids,
+		beamPerSolids: clarity.PerSolids, lampEfficacy: lampEfficacy,
+		lampLight: 1, lampSpectrum: 1, lampBeam: 1, tapHard: 1, tapNitrate: 1, tapPhosphate: 1,
 	}}
 }
 
@@ -54,6 +60,8 @@ type Parameter struct {
 }
 
 const practice = "common practice, no source"
+
+const lampBeam = "lamps: width of the beam against what the plan states"
 
 // parameters lists the numbers that are uncertain and that belong to no species and no material.
 func parameters() []Parameter {
@@ -105,6 +113,16 @@ func parameters() []Parameter {
 		{"site: detritus that a siphon takes off open bed", "", 0, 0.5, 0.95, false, practice, one(func(t *tuning) *float64 { return &t.site.siphonReach })},
 		{"site: ammonium from food", "g N/g protein", 0, 0.06, 0.13, true, "Timmons & Ebeling, from memory; uncertain by a factor of 1.5 to 2", one(func(t *tuning) *float64 { return &t.site.tanPerProt })},
 		{"site: breath of animals against resting", "", 0, 1.4, 3, true, "2 to 3, from memory of fish physiology texts", one(func(t *tuning) *float64 { return &t.site.routine })},
+		{"site: photons of a lamp whose power is not stated", "µmol/J", 0, 1.8, 2.8, true, practice + " for LED panels", one(func(t *tuning) *float64 { return &t.site.lampEfficacy })},
+
+		{"lamps: photons against what the plan states", "", 1, 0.85, 1.1, true, "flux of LED lamps within 7 to 10 % of the sheet, dirt and age 5 to 10 % less; from memory of makers' sheets", one(func(t *tuning) *float64 { return &t.site.lampLight })},
+		{"lamps: photons against the plan where it states lumens, besides", "", 1, 0.9, 1.12, true, "60 to 75 lux for each µmol/m²/s of white LEDs (CIE 015:2018, LED-B1 to B5)", one(func(t *tuning) *float64 { return &t.site.lampSpectrum })},
+		{lampBeam, "", 1, 0.8, 1.25, true, practice, one(func(t *tuning) *float64 { return &t.site.lampBeam })},
+		{"tap: hardness and all that goes with it against the plan", "", 1, 0.8, 1.25, true, "range of a supplier's readings over its area and year; " + practice, one(func(t *tuning) *float64 { return &t.site.tapHard })},
+		{"tap: nitrate against the plan", "", 1, 0.5, 1.5, true, "the same; " + practice, one(func(t *tuning) *float64 { return &t.site.tapNitrate })},
+		{"tap: phosphate against the plan", "", 1, 0.5, 2, true, "suppliers that dose phosphate say ±50 %; " + practice, one(func(t *tuning) *float64 { return &t.site.tapPhosphate })},
+		{"tap: swing of its salts over the year, as a share, from day 0 on", "", 0, -0.15, 0.15, false, "river water is harder and richer in nitrate in winter, ground water steady; " + practice, one(func(t *tuning) *float64 { return &t.site.tapSwing })},
+
 		{"algae: growth of a thin film", "1/day", 0, 0.8, 2, true, "periphyton reviews, from memory", one(func(t *tuning) *float64 { return &t.algae.FilmMax })},
 		{"algae: light of half a film's growth", "µmol/m²/s", 0, 15, 70, true, "periphyton reviews, from memory", one(func(t *tuning) *float64 { return &t.algae.FilmHalf })},
 		{"algae: film that shades itself by half", "g/m²", 0, 1, 5, true, practice, one(func(t *tuning) *float64 { return &t.algae.Thick })},

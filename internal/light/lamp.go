@@ -261,6 +261,19 @@ func source(id string, l plan.Lamp, cat *catalog.Catalog) (Source, error) {
 	return s, nil
 }
 
+// Wider is the same lamp with a beam whose full width at half intensity is by times as wide (by > 0), between 5° and 170°, and as much flux. A beam that a
+// photometric file or a tilt gives stays as it is.
+func (s Source) Wider(by float64) Source {
+	if s.Lobe != nil || !(s.N > 0) || !(by > 0) {
+		return s
+	}
+	width := 2 * math.Acos(math.Pow(0.5, 1/s.N)) * by
+	if n, err := BeamExponent(min(max(width, 5*math.Pi/180), 170*math.Pi/180)); err == nil {
+		s.N = n
+	}
+	return s
+}
+
 // farOff is how far beside the tank (m) a lamp's centre may hang before it is taken for a slip of the pen.
 const farOff = 3.0
 
