@@ -79,13 +79,11 @@ func (s *Server) guarded(next http.Handler) http.Handler {
 		head.Set("Permissions-Policy", "camera=(self), geolocation=(), microphone=(), payment=(), usb=()")
 		head.Set("Cross-Origin-Opener-Policy", "same-origin")
 		head.Set("Cross-Origin-Resource-Policy", "same-origin")
-		r.Body = http.MaxBytesReader(w, r.Body, mostBody)
+		// Bodies are bounded by each operation. A reader around the body here would hide from net/http that it was left half read, and the rest
+		// would be taken for the next request.
 		h.ServeHTTP(w, r)
 	})
 }
-
-// mostBody bounds any request; operations bound theirs further.
-const mostBody = 256 << 20
 
 // loopbackNames are how one's own machine is called.
 var loopbackNames = []string{"localhost", "127.0.0.1", "::1"}

@@ -55,11 +55,21 @@ func init() { //nolint:gochecknoinits // the library offers no other way
 				p.Add(err)
 			}
 		}
-		if status == http.StatusUnprocessableEntity && len(p.Errors) > 0 {
-			p.Cure = "mend what the list of errors names and send it again"
+		if p.Cure == "" {
+			p.Cure = cures[status]
 		}
 		return p
 	}
+}
+
+// cures are what to do about errors that the library finds.
+var cures = map[int]string{
+	http.StatusBadRequest:            "send what the description of the API asks for",
+	http.StatusNotAcceptable:         "ask for JSON",
+	http.StatusRequestTimeout:        "send it again over a better connection",
+	http.StatusRequestEntityTooLarge: "send less, or in parts",
+	http.StatusUnsupportedMediaType:  "send JSON, with its media type",
+	http.StatusUnprocessableEntity:   "mend what the list of errors names and send it again",
 }
 
 // problem makes an error with its cure.

@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"littoral/internal/jobs"
 	"littoral/internal/shelf"
 	"littoral/internal/store"
@@ -169,13 +168,14 @@ func binary(types ...string) map[string]*huma.Response {
 	return map[string]*huma.Response{"200": {Description: "OK", Content: content}}
 }
 
+// bodyTime is how long a body may take: a photo from a plant room with a poor network takes its time.
+const bodyTime = 3 * time.Minute
+
 // add registers an operation with the least role that may do it.
 func add[I, O any](s *Server, role string, op huma.Operation, do func(ctx context.Context, in *I) (*O, error)) {
 	op.Metadata = map[string]any{"role": role}
 	op.Extensions = map[string]any{"x-role": role}
-	if op.OperationID == "" {
-		panic(fmt.Sprintf("%s %s has no name", op.Method, op.Path))
-	}
+	op.BodyReadTimeout = bodyTime
 	huma.Register(s.api, op, func(ctx context.Context, in *I) (*O, error) {
 		out, err := do(ctx, in)
 		if err != nil {

@@ -1,0 +1,118 @@
+package web
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+	"littoral/internal/jobs"
+	"littoral/internal/shelf"
+	"littoral/internal/store"
+	"littoral/internal/store/sqlite"
+	"net/http"
+	"net/http/httptest"
+	"path/filepath"
+	"testing"
+	"time"
+)
+
+// crowded is a server over 200 tanks, each with a forecast of three years, and 50,000 journal entries.
+func crowded(b *testing.B) (*Server, string) {
+	b.Helper()
+	const tanks, entries = 200, 50_000
+	ctx := context.Background()
+	dir := b.TempDir()
+	file := filepath.Join(dir, store.DatabaseFile)
+	st, err := sqlite.Open(ctx, file)
+	if err != nil {
+		b.Fatal(err)
+	}
+	sh, err := shelf.New(st, store.Album{Dir: filepath.Join(dir, store.PhotoDir)})
+	if err != nil {
+		b.Fatal(err)
+	}
+	queue, err := jobs.Open(ctx, sqlite.Address(filepath.Join(dir, "queue.sqlite"), "NORMAL"), Works(sh), 1)
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.Cleanup(func() {
+		_ = queue.Close(ctx) // a benchmark
+		_ = st.Close()
+	})
+	s := New(sh, queue, Config{Version: "bench"})
+	first, err := s.PutDemo(ctx, "reading-desk")
+	if err != nil {
+		b.Fatal(err)
+	}
+	a, err := sh.Asking(ctx, first, 0, 0, false)
+	if err != nil {
+		b.Fatal(err)
+	}
+	key, err := sh.Run(ctx, a, nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	raw, err := sql.Open("sqlite", sqlite.Address(file, "OFF"))
+	if err != nil {
+		b.Fatal(err)
+	}
+	tx, err := raw.Begin()
+	if err != nil {
+		b.Fatal(err)
+	}
+	do := func(query string, args ...any) {
+		if _, err := tx.Exec(query, args...); err != nil {
+			b.Fatal(err)
+		}
+	}
+	for i := 1; i < tanks; i++ {
+		id, k := fmt.Sprint("tank-", i), fmt.Sprint("key-", i)
+		do("INSERT INTO tanks SELECT ?, ?, planted, current, ?, made_ms, changed_ms FROM tanks WHERE id = ?", id, fmt.Sprint("Tank ", i), k, first)
+		do("INSERT INTO revisions SELECT ?, number, variant, base, name, plan, sum, author, made_ms FROM revisions WHERE tank = ?", id, first)
+		do("INSERT INTO forecasts SELECT ?, ?, revision, engine, days, made_ms FROM forecasts WHERE key = ?", k, id, key)
+		do("INSERT INTO forecast_parts SELECT ?, name, type, data FROM forecast_parts WHERE key = ?", k, key)
+	}
+	for i := range entries {
+		id := first
+		if n := i % tanks; n > 0 {
+			id = fmt.Sprint("tank-", n)
+		}
+		at := time.Date(2024, 1, 1, 0, 0, 0, 0, time.UTC).Add(time.Duration(i) * 31 * time.Minute).Format("2006-01-02T15:04")
+		do("INSERT INTO entries VALUES (?, 1, ?, 0, 'current', 'note', ?, 0, ?, 'x', '', 1)", fmt.Sprintf("entry-%06d", i), id, at,
+			fmt.Sprintf(`{"id":"entry-%06d","at":%q,"kind":"note","text":"the pump hums; rinsed the sponge and set the outlet a little higher"}`, i, at))
+	}
+	if err := tx.Commit(); err != nil {
+		b.Fatal(err)
+	}
+	if err := raw.Close(); err != nil {
+		b.Fatal(err)
+	}
+	return s, first
+}
+
+func ask(b *testing.B, s *Server, path string) {
+	b.Helper()
+	r := httptest.NewRequest(http.MethodGet, path, nil)
+	r.Host = "localhost"
+	w := httptest.NewRecorder()
+	s.ServeHTTP(w, r)
+	if w.Code != http.StatusOK {
+		b.Fatalf("%s gave %d %s", path, w.Code, w.Body)
+	}
+}
+
+// BenchmarkShelf is the shelf of 200 tanks with 50,000 journal entries, and a page of one of their journals.
+func BenchmarkShelf(b *testing.B) {
+	s, id := crowded(b)
+	b.Run("shelf", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			ask(b, s, "/api/tanks")
+		}
+	})
+	b.Run("journal page", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			ask(b, s, "/api/tanks/"+id+"/journal?limit=50")
+		}
+	})
+}
