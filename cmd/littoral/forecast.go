@@ -34,7 +34,7 @@ type forecastCommand struct {
 
 func (forecastCommand) Help() string {
 	return `Reads the plan, forecasts it, and writes into the folder: report.html (one file to open in a browser or to print), series.csv (a line a
-day), plants.csv and plantings.csv, forecast.json with its schema. Ctrl-C stops without leaving anything half-written.
+day), plants.csv, plantings.csv, held.csv and rootzone.csv, forecast.json with its schema. Ctrl-C stops without leaving anything half-written.
 
 Findings do not change the exit code unless --fail-on asks for it.
 

@@ -1,4 +1,4 @@
-// Package papers writes what a forecast gives into the hand: the folder with report.html, series.csv, plants.csv, plantings.csv,
+// Package papers writes what a forecast gives into the hand: the folder with report.html, series.csv, plants.csv, plantings.csv, held.csv, rootzone.csv,
 // forecast.json and the JSON schema that explains it, and the ten lines for the terminal.
 //
 // Every paper is a pure function of the forecast and its findings, and has the same bytes each time. Saving writes beside the

@@ -129,7 +129,7 @@ func (t *teller) rootZone(p *page, key *picture.Key, scale float64, svg func(pic
 		d := picture.Reserve(fmt.Sprintf("reserve%d", i), f, s, push, scale, t.system)
 		says := fmt.Sprintf("Months of supply for what roots there: %d of %d rooted patches hold less than %.0f months", short, rooted, forecast.ShortMonths)
 		if len(push) > 0 {
-			says += "; boxes: root tablets due since the map before"
+			says += "; boxes: root tablets that have come due"
 		}
 		p.Reserve = append(p.Reserve, plate{SVG: svg(d), Name: "Reserve of the root zone, " + unit.FormatDay(unit.Day(s.Day)) + ".", Says: says, Wide: true})
 	}
@@ -209,7 +209,7 @@ func (t *teller) groundSays() string {
 			high, atHigh = d, i
 		}
 	}
-	s := fmt.Sprintf("By %s %s of the bed lie lower on the slopes than they were laid", unit.FormatDay(unit.Day(end.Day)), t.shown(unit.KindVolume, end.Down/1000, 2))
+	s := fmt.Sprintf("By %s the slopes have lost %s of bed downhill", unit.FormatDay(unit.Day(end.Day)), t.shown(unit.KindVolume, end.Down/1000, 2))
 	if atLow >= 0 && low < -0.005 {
 		x, y := placeOf(f, atLow)
 		s += fmt.Sprintf("; it has sunk most, by %s, at the %s", t.length(-low), t.where(x, y))

@@ -151,20 +151,28 @@ func Reserve(id string, f *forecast.Forecast, snap *forecast.Snapshot, due []Pus
 		s.add(`<path class="ik2" d="`, foot.String(), `"/>`)
 	}
 	bar := scaleBar(s, frame, h+11, scale, system)
-	kx := frame + 170.0
-	for k, word := range []string{"under 2 months", "2 to 4", "4 to 12", "a year or more"} {
-		s.rect("pp", kx, h+4, 18, 11)
-		if hatch[k].gap > 0 {
-			s.add(fmt.Sprintf(`<rect x="%s" y="%s" width="18" height="11" style="fill:url(#%s-r%d)"/>`, num(kx), num(h+4), id, k))
+	// The key stands at the right, beside the scale bar; where that leaves no room, under it.
+	words := []string{"under 2 months", "2 to 4", "4 to 12", "a year or more", "nothing roots"}
+	long := 0.0
+	for _, word := range words {
+		long += 40 + 6.2*float64(len(word))
+	}
+	kx, ky, below := w-frame-long, h+4, 22.0
+	if kx < frame+t.LX*scale/4 {
+		kx, ky, below = max(frame, kx), h+24, 42
+	}
+	for k, word := range words {
+		switch {
+		case k == len(hatch):
+			s.rect("sdl", kx, ky, 18, 11)
+		case hatch[k].gap > 0:
+			s.rect("pp", kx, ky, 18, 11)
+			s.add(fmt.Sprintf(`<rect x="%s" y="%s" width="18" height="11" style="fill:url(#%s-r%d)"/>`, num(kx), num(ky), id, k))
 		}
-		s.rect("ikt", kx, h+4, 18, 11)
-		s.text("sm", "start", kx+23, h+14, word)
+		s.rect("ikt", kx, ky, 18, 11)
+		s.text("sm", "start", kx+23, ky+10, word)
 		kx += 40 + 6.2*float64(len(word))
 	}
-	if kx+100 < w {
-		s.rect("sdl", kx, h+4, 18, 11)
-		s.text("sm", "start", kx+23, h+14, "nothing roots")
-	}
-	return s.finish(w, h+22, fmt.Sprintf("Reserve of the root zone on day %d", snap.Day),
+	return s.finish(w, h+below, fmt.Sprintf("Reserve of the root zone on day %d", snap.Day),
 		fmt.Sprintf("Of %d rooted patches %d hold less than %.0f months of supply; the least holds %.1f. %d places where tablets are due. Scale bar %s.", rooted, short, forecast.ShortMonths, least, len(due), bar))
 }
