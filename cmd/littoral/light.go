@@ -107,7 +107,7 @@ func (c *lightCommand) Run(ctx context.Context, p Program) error {
 	if len(read.Warnings) > 0 {
 		fmt.Fprintln(p.Err, read.Warnings.Error())
 	}
-	if len(read.Lamps) == 0 {
+	if len(read.Lamps) == 0 && read.Daylight == nil {
 		return fmt.Errorf("%s has no lamps; add lamps: with a kind, a place and a photon flux", c.Plan)
 	}
 	var canopy *light.Canopy
@@ -139,16 +139,12 @@ func (c *lightCommand) Run(ctx context.Context, p Program) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.Plan, err)
 	}
-	var m light.Map
-	switch c.At {
-	case "substrate":
-		m = study.Field.BedMap(c.nx, c.ny)
-	case "surface":
-		m = study.Field.SurfaceMap(c.nx, c.ny)
-	default:
-		m = study.Field.DepthMap(c.nx, c.ny, c.depth)
-	}
+	m := c.read(study.Field)
+	sun := study.Day(max(c.Day, 0))
 	var advice []light.Advice
+	if c.want > 0 && len(study.Sources) == 0 {
+		return fmt.Errorf("%s has no lamp that --want could advise on; add lamps:", c.Plan)
+	}
 	if c.want > 0 {
 		wish := light.Wish{Ground: c.want, Top: c.most, Bed: meanBed(voxels)}
 		advice = light.Advise(study.Sources[0], model.Tank, study.Water, wish)
@@ -161,6 +157,7 @@ func (c *lightCommand) Run(ctx context.Context, p Program) error {
 	}
 	if c.JSON {
 		out := c.outcome(m, study)
+		out.Daylight = c.daylit(m, sun)
 		out.Advice = hung(advice, read)
 		for _, l := range plants {
 			lit := litPlanting{
@@ -182,6 +179,7 @@ func (c *lightCommand) Run(ctx context.Context, p Program) error {
 		return p.json(out)
 	}
 	c.tell(p.Out, m, study)
+	c.tellDaylight(p.Out, m, sun)
 	c.tellPlants(p.Out, plants, grown)
 	if c.want > 0 {
 		c.advise(p.Out, hung(advice, read))
@@ -287,8 +285,30 @@ type litMap struct {
 	Cells      []litCell          `json:"cells"`
 	Fractions  map[string]float64 `json:"fractions"`
 	Hours      []float64          `json:"light_day,omitempty"` // mean share of full light by hour of the day; PPFD of plantings is at full light
+	Daylight   *litByDay          `json:"daylight,omitempty"`
 	Plantings  []litPlanting      `json:"plantings,omitempty"`
 	Advice     []advised          `json:"advice,omitempty"`
+}
+
+// litByDay is what comes through the windows on the day, beside the lamps; the shares are of what falls on panes and water.
+type litByDay struct {
+	Day       int                `json:"day"`
+	Noon      float64            `json:"noon_ppfd_mean"` // of the sky
+	SunHours  float64            `json:"sun_hours"`
+	Sun       float64            `json:"sun_ppfd_mean"` // of the sun alone, in its brightest hour
+	SunMost   float64            `json:"sun_ppfd_max"`
+	DLI       float64            `json:"dli_mol_mean"`
+	LampDLI   float64            `json:"lamps_dli_mol_mean"`
+	Falling   float64            `json:"falling_mol_day"`
+	Cells     []dayCell          `json:"cells"`
+	Fractions map[string]float64 `json:"fractions"`
+}
+
+// dayCell is one cell with the windows' light over the day, mol m⁻².
+type dayCell struct {
+	X   float64 `json:"x_cm"`
+	Y   float64 `json:"y_cm"`
+	DLI float64 `json:"dli_mol"`
 }
 
 // litPlanting is what a planting gets: at the day's full light, over its leaves and at its tops.
@@ -367,6 +387,79 @@ func (c *lightCommand) outcome(m light.Map, s *light.Study) litMap {
 		}
 	}
 	return out
+}
+
+// read is the map of a field at the level asked for.
+func (c *lightCommand) read(f *light.Field) light.Map {
+	switch c.At {
+	case "substrate":
+		return f.BedMap(c.nx, c.ny)
+	case "surface":
+		return f.SurfaceMap(c.nx, c.ny)
+	}
+	return f.DepthMap(c.nx, c.ny, c.depth)
+}
+
+// molPerHour is mol m⁻² in an hour of 1 µmol m⁻² s⁻¹.
+const molPerHour = 3600e-6
+
+// daylit puts the windows' light together; nil where there is none.
+func (c *lightCommand) daylit(lamps light.Map, d *light.Daytime) *litByDay {
+	if d == nil {
+		return nil
+	}
+	out := &litByDay{Day: max(c.Day, 0), SunHours: round(d.SunHours, 100), Cells: []dayCell{}, Fractions: map[string]float64{}}
+	_, out.Noon, _ = c.read(d.Noon.Field).Stats()
+	_, out.Sun, out.SunMost = c.read(d.Sun.Field).Stats()
+	sum := c.read(d.Sum.Field)
+	_, mean, _ := sum.Stats()
+	_, full, _ := lamps.Stats()
+	out.DLI, out.LampDLI, out.Falling = mean*molPerHour, full*d.LampDay*molPerHour, d.Sum.Falling*molPerHour
+	for i, v := range sum.PPFD {
+		if sum.Inside[i] {
+			out.Cells = append(out.Cells, dayCell{
+				X: round(100*sum.LX*(float64(i%sum.NX)+0.5)/float64(sum.NX), 1e6), Y: round(100*sum.LY*(float64(i/sum.NX)+0.5)/float64(sum.NY), 1e6),
+				DLI: round(v*molPerHour, 1e6),
+			})
+		}
+	}
+	for _, share := range windowShares(d.Sum.Field.Budget) {
+		if share.always || share.value > 0 {
+			out.Fractions[share.key] = share.value
+		}
+	}
+	return out
+}
+
+// windowShares is where the windows' light goes.
+func windowShares(b light.Budget) []share {
+	return []share{
+		{"reflected_or_in_glass", "thrown back by panes and surface or taken by the glass", b.Reflected, true},
+		{"absorbed_in_water", "absorbed by the water", b.Water, true},
+		{"lost_through_walls", "out again through the walls", b.Walls, true},
+		{"absorbed_by_bottom", "absorbed by the bottom", b.Bed, true},
+		{"absorbed_by_leaves", "absorbed by leaves", b.Leaves, false},
+		{"absorbed_by_hardscape", "absorbed by stones and wood", b.Hardscape, false},
+	}
+}
+
+// tellDaylight says what the windows bring.
+func (c *lightCommand) tellDaylight(w io.Writer, lamps light.Map, d *light.Daytime) {
+	l := c.daylit(lamps, d)
+	if l == nil {
+		return
+	}
+	fmt.Fprintf(w, "\nThe windows add, on day %d:\n", l.Day)
+	fmt.Fprintf(w, "%.1f mol m⁻² over the day on average, beside %.1f of the lamps. At noon the sky gives %.0f µmol m⁻² s⁻¹.\n", l.DLI, l.LampDLI, l.Noon)
+	if l.SunHours > 0 {
+		fmt.Fprintf(w, "The sun falls on the tank for %.1f hours and gives %.0f on average in its brightest hour, %.0f at most. Sun for two hours a day turns water green\nonce ammonium comes; screen it, or plan for it. Its warmth is not reckoned.\n", l.SunHours, l.Sun, l.SunMost)
+	}
+	fmt.Fprint(w, "Of their light that falls on panes and water:\n")
+	for _, share := range windowShares(d.Sum.Field.Budget) {
+		if share.always || share.value > 0 {
+			fmt.Fprintf(w, "%6.1f %%  %s\n", 100*share.value, share.words)
+		}
+	}
 }
 
 // round keeps the binary dust of a sum out of the output.

@@ -59,3 +59,48 @@ optics: {absorption: 0.2 /m, scattering: 0.3 /m, asymmetry: 0.9, ground-reflecta
 		Worst: fmt.Sprintf("%.1f %%", 100*worst), Within: "3 %",
 	})
 }
+
+// TestLightOfWindows: what windows add stands beside the lamps' map and shares, with shares of its own.
+func TestLightOfWindows(t *testing.T) {
+	const tank = `littoral: 1
+name: Lobby
+planted: 2027-03-01
+tank: {shape: box, inside: {length: 120 cm, width: 50 cm, height: 50 cm}, water-level: 46 cm}
+lamps: [{kind: panel, at: [60, 25], above-water: 20 cm, size: 80x20 cm, ppf: 60 µmol/s}]
+light-day: {on: "10:00", hours: 8}
+water: {tap: {alkalinity: 4 dKH, hardness: 8 dGH}}
+`
+	read := func(text string) litMap {
+		name := filepath.Join(t.TempDir(), "plan.yaml")
+		if err := os.WriteFile(name, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		var out, err bytes.Buffer
+		if code := (Program{Out: &out, Err: &err}).Run([]string{"light", name, "--json", "--cells", "6x3"}); code != exitFine {
+			t.Fatalf("exit code %d: %s", code, err.String())
+		}
+		var got litMap
+		if e := json.Unmarshal(out.Bytes(), &got); e != nil {
+			t.Fatal(e)
+		}
+		return got
+	}
+	bare := read(tank)
+	lit := read(tank + `daylight: {latitude: 52°, windows: [{side: back, size: 120x120 cm, distance: 1 m, sun: {from: "14:00", hours: 2}}, {side: above, lux: 300}]}` + "\n")
+	if bare.Daylight != nil || lit.Daylight == nil {
+		t.Fatalf("daylight without windows %v, with windows %v", bare.Daylight, lit.Daylight)
+	}
+	if bare.Mean != lit.Mean || fmt.Sprint(bare.Fractions) != fmt.Sprint(lit.Fractions) {
+		t.Errorf("windows change the lamps' map or shares: %v and %v", bare.Fractions, lit.Fractions)
+	}
+	d, sum, mean := lit.Daylight, 0.0, 0.0
+	for _, share := range d.Fractions {
+		sum += share
+	}
+	for _, c := range d.Cells {
+		mean += c.DLI / float64(len(d.Cells))
+	}
+	if math.Abs(sum-1) > 0.001 || len(d.Cells) != 18 || math.Abs(mean/d.DLI-1) > 1e-3 || !(d.Sun > d.Noon && d.Noon > 1 && d.DLI > 0.1) || d.SunHours != 2 || !(d.LampDLI > 0.5) {
+		t.Errorf("shares sum to %v, mean of cells %v: %+v", sum, mean, d)
+	}
+}

@@ -105,7 +105,18 @@ func Risks(c Conditions) [Kinds]Risk {
 	floating := say(ramp(c.Floating, 0.5, 3), "%.1f mg/L of algae in the water", c.Floating)
 
 	// Direct sun for an hour or more a day turns water green and dusts glass; bright windows do the same more slowly.
-	sun := say(math.Max(ramp(c.SunHours, 0.25, 1.5), 0.8*ramp(c.Outside, 30, 120)), "direct sun for %.1f hours a day and %.0f µmol from windows", c.SunHours, c.Outside)
+	outside := fmt.Sprintf("direct sun for %.1f hours a day and %.0f µmol from windows", c.SunHours, c.Outside)
+	switch {
+	case c.SunHours == 0:
+		outside = fmt.Sprintf("%.0f µmol from windows", c.Outside)
+	case c.Outside == 0:
+		outside = fmt.Sprintf("direct sun for %.1f hours a day", c.SunHours)
+	}
+	sun := Driver{math.Max(ramp(c.SunHours, 0.25, 1.5), 0.8*ramp(c.Outside, 30, 120)), outside}
+	glare := bright // by lamps alone, since the sun has its own word
+	if c.SunHours > 0 {
+		glare.Level = 0
+	}
 	// A shrimp of two grams for every 8 litres keeps films thin and eats threads; black tufts, spots and slime they leave.
 	eaten := 1 - 0.6*ramp(c.Grazers, 2, 12)
 
@@ -117,7 +128,7 @@ func Risks(c Conditions) [Kinds]Risk {
 		{BlackTufts, unsteady * (0.5 + 0.5*slowLeaves.Level) * ramp(c.Age, 30, 90), []Driver{slack, late, lean, slowLeaves}},
 		{Thread, math.Max(ammonium.Level*math.Max(bright.Level, 0.3), lean.Level) * (0.8 + 0.2*long.Level) * eaten, []Driver{ammonium, lean, bright}},
 		{BlueGreen, hungry.Level * math.Max(0.4, math.Max(dirty.Level, slack.Level)), []Driver{hungry, dirty, slack}},
-		{GreenWater, math.Max(math.Max(floating.Level, 0.9*sun.Level), ammonium.Level*ramp(c.GlassPPFD, 120, 300)), []Driver{floating, sun, ammonium, bright}},
+		{GreenWater, math.Max(math.Max(floating.Level, 0.9*sun.Level), ammonium.Level*ramp(c.GlassPPFD, 120, 300)), []Driver{floating, sun, ammonium, glare}},
 	}
 	for i := range risks {
 		d := slices.DeleteFunc(risks[i].Drivers, func(d Driver) bool { return d.Level < 0.1 })

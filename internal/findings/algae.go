@@ -63,7 +63,7 @@ var kindsOf = [algae.Kinds]kindOf{
 	{
 		"algae-green-water", "The water turns green.",
 		[]string{"green water", "pea green", "pea-green"},
-		always("Screen the sun, run an ultraviolet lamp for two to four days or darken the tank for three with air and the gas off, and change half of the water before and after."),
+		always("Screen the sun, run an ultraviolet lamp for two to four days or give the tank a black-out of three days with air on and the gas off, and change half of the water before and after; it clears in three to seven days. From now on uproot and trim a third at a time, so that no pulse of ammonium feeds it again."),
 	},
 }
 

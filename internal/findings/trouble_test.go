@@ -121,6 +121,20 @@ care:
 `,
 	},
 	{
+		name: "T6 green water at the window", days: 30, cause: "algae-green-water", says: []string{"direct sun for 2.5 hours a day", "ammonium at 0.20 mg/L", "Screen the sun", "black-out", "third"}, wrong: []string{"phosphorus-high", "nitrogen-high"},
+		plan: tank("lobby", 200, 100, 64, 420, 5000) + `
+substrate: {layers: [{material: quartz gravel, depth: 6 cm}]}
+plants: [{species: Hygrophila polysperma, pots: 20, in: [[10,50],[190,50],[190,90],[10,90]], height: 20 cm}]
+co2: {target: 24 mg/L, on: "08:00", off: "17:00"}
+daylight: {windows: [{side: left, size: 150x200 cm, distance: 150 cm, sun: {from: "15:00", hours: 2.5, height: 30°}}]}
+water: {tap: {alkalinity: 5 dKH, hardness: 9 dGH, ph: 7.5, nitrate: 8 mg/L, phosphate: 0.5 mg/L, potassium: 5 mg/L, tempered: true}}
+found: {age: 7 weeks, substrate: used, readings: {ammonium: 0.2 mg/L, nitrite: 0 mg/L, nitrate: 10 mg/L, phosphate: 1.5 mg/L, potassium: 15 mg/L, iron: 0.2 mg/L, alkalinity: 5 dKH, hardness: 9 dGH}, symptoms: [water pea green within six days of uprooting 60 % of the stems]}
+care:
+  - {every: week, do: water-change, share: 40 %}
+  - {every: week, do: dose, salts: {KNO3: 5 g, KH2PO4: 0.8 g, iron: 0.05 g}}
+`,
+	},
+	{
 		name: "T7 fish gasp at the surface in the morning", days: 14, cause: "co2-high", says: []string{"CO2", "mg/L"}, wrong: []string{"nitrogen-ammonia", "nitrogen-nitrite"},
 		plan: tank("still surface", 150, 70, 70, 350, 3000) + `
 substrate: {layers: [{material: quartz gravel, depth: 6 cm}]}

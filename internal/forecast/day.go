@@ -24,13 +24,14 @@ func (r *run) day(day int) Day {
 	for _, j := range jobs {
 		r.workInBed(j, &row)
 	}
-	r.relight(day)
+	fresh := r.relight(day)
 
 	regime := r.regime(day)
 	if day < 0 || r.powerOff {
 		regime = nil
 	}
-	hours := lightDay(regime)
+	lamps := lightDay(regime)
+	hours := r.withDaylight(day, lamps, fresh)
 	gas := current(r.p.CO2, day, func(c *plan.CO2) (unit.Day, unit.Day) { return c.From, c.Until })
 	if day < 0 || r.powerOff {
 		gas = nil
@@ -64,7 +65,7 @@ func (r *run) day(day int) Day {
 	r.pending, r.litter = water.Supply{}, water.Detritus{}
 
 	lying := r.bed.Detritus().Dry // changes little within a day, and is summed over all columns
-	clock := newDial(hours)
+	clock := newDial(hours, lamps)
 	risen := false
 	swing := r.swings(day)
 	for hour := range 24 {
@@ -74,8 +75,8 @@ func (r *run) day(day int) Day {
 			}
 		}
 		f := r.forcing(both, fauna, release, supply, litter, lying, clock.weight[hour])
-		f.HeatIn += hours[hour].lit * hours[hour].dim * r.lampW * r.t.site.lampHeat
-		row.LampKWh += hours[hour].lit * hours[hour].dim * r.lampW / 1000
+		f.HeatIn += lamps[hour].lit * lamps[hour].dim * r.lampW * r.t.site.lampHeat
+		row.LampKWh += lamps[hour].lit * lamps[hour].dim * r.lampW / 1000
 		open := gasOn(gas, hour)
 		// Dawn is the end of the night: before gas and light, whichever comes first.
 		if !risen && (clock.first == hour || clock.first >= 0 && open > 0) {
@@ -98,7 +99,7 @@ func (r *run) day(day int) Day {
 				steps = 2
 			}
 			for range steps {
-				r.settle(part.hours/float64(steps), f, hours[hour].lit > 0, &taken, &row, clock)
+				r.settle(part.hours/float64(steps), f, clock.on[hour], &taken, &row, clock)
 			}
 		}
 		swing.note(r, hour, hours[hour], open)
@@ -129,23 +130,30 @@ func negative(e elements) elements { return e.times(-1) }
 // dial spreads the day's photosynthesis over its light hours and collects means.
 type dial struct {
 	weight      [24]float64 // share of the day's photosynthesis in each hour
+	on          [24]bool    // the lamps are on; on a day without lamps: there is daylight
 	first, last int         // hours of lights-on and lights-off; -1 in the dark
 	lit         float64
 	co2Hours    float64
 	hours       float64
 }
 
-func newDial(hours [24]lightHour) *dial {
+func newDial(hours, lamps [24]lightHour) *dial {
 	d := &dial{first: -1, last: -1}
 	sum := 0.0
 	for h, l := range hours {
 		d.weight[h] = l.lit * l.dim
 		sum += d.weight[h]
+	}
+	if lamps == ([24]lightHour{}) {
+		lamps = hours
+	}
+	for h, l := range lamps {
 		d.lit += l.lit
-		if l.lit > 0 && hours[(h+23)%24].lit == 0 {
+		d.on[h] = l.lit > 0
+		if d.on[h] && lamps[(h+23)%24].lit == 0 {
 			d.first = h
 		}
-		if l.lit > 0 && hours[(h+1)%24].lit == 0 {
+		if d.on[h] && lamps[(h+1)%24].lit == 0 {
 			d.last = h
 		}
 	}
@@ -170,7 +178,7 @@ func (r *run) env(day int, hours [24]lightHour) growth.DayEnv {
 	}
 	for _, h := range hours {
 		if h.lit > 0 && h.dim > 0 {
-			e.Light = append(e.Light, growth.LightPiece{Hours: h.lit, Dim: h.dim * r.shine})
+			e.Light = append(e.Light, growth.LightPiece{Hours: h.lit, Dim: h.dim * r.lampShine()})
 		}
 	}
 	return e
@@ -449,6 +457,11 @@ func (r *run) finish(day int, regime *plan.LightDay, d *dial, taken growth.Taken
 	if regime != nil {
 		row.LightHours, row.Dim = regime.Hours, float64(regime.Dim)
 	}
+	if w := r.windows; w != nil && day >= 0 {
+		row.SunHours = light.SunHours(r.p, day)
+		bed, _ := r.means(w.field)
+		row.DaylightDLI = light.DLI(bed, 1, 1)
+	}
 	colour := r.colourOn(day)
 	row.GlassFilm, row.LeafFilm, row.Algae = r.algae.Density(algae.Glass), r.algae.Density(algae.Leaves), r.algae.Density(algae.Water)
 	row.Kd = light.Kd(colour, row.Suspended+row.Algae)
@@ -461,7 +474,7 @@ func (r *run) finish(day int, regime *plan.LightDay, d *dial, taken growth.Taken
 	row.ShootG, row.RootG = r.stand.DryMass()
 	row.Cover = r.stand.Cover()
 	r.covered = row.Cover
-	row.BedPPFD = r.bedMean * row.Dim * r.shine
+	row.BedPPFD = r.bedMean * r.brightest(row)
 	have := r.bed.Available()
 	row.SoilN, row.SoilP, row.SoilK = have.N, have.P, have.K
 	row.BufferMeq, _ = r.bed.Buffer()
@@ -474,9 +487,25 @@ func (r *run) finish(day int, regime *plan.LightDay, d *dial, taken growth.Taken
 	r.sinceClean++
 }
 
+// brightest is the share of the field's light that is the day's full light: the lamps' dimming, or 1 where windows have been laid over them.
+func (r *run) brightest(row *Day) float64 {
+	if r.lit != r.field {
+		return 1
+	}
+	return row.Dim * r.shine
+}
+
+// lampShine is what the field is to be taken times: what the lamps give against what the plan says, which is in it where windows have been laid over them.
+func (r *run) lampShine() float64 {
+	if r.lit != r.field {
+		return 1
+	}
+	return r.shine
+}
+
 // relight brings the light up to date. The field is solved anew when the canopy has changed, and at least every relightDays; it is that of
 // the canopy half-way to the next such day. What other water takes is carried over without a solve. The film on leaves is looked at weekly.
-func (r *run) relight(day int) {
+func (r *run) relight(day int) (fresh bool) {
 	share := r.opt.relight
 	if share <= 0 {
 		share = relightLeaves
@@ -502,24 +531,9 @@ func (r *run) relight(day int) {
 		r.solver.Tint(r.field, kd)
 		r.stand.SetWater(r.field.PPFD)
 	default:
-		return
+		return false
 	}
 	r.litKd = kd
-	sum, n := 0.0, 0
-	for i, g := range r.voxels.GroundIZ {
-		if g < r.voxels.NZ {
-			sum += r.field.Bed[i]
-			n++
-		}
-	}
-	if n > 0 {
-		r.bedMean = sum / float64(n)
-	}
-	sum = 0
-	for _, x := range r.field.PPFD { // 0 in solids
-		sum += x
-	}
-	if r.freeVoxels > 0 {
-		r.waterMean = sum / float64(r.freeVoxels)
-	}
+	r.bedMean, r.waterMean = r.means(r.field)
+	return true
 }

@@ -60,7 +60,7 @@ func (r *run) algaeEnv(hours [24]lightHour) (algae.Env, growth.Foliage) {
 	e.Area[algae.Leaves] = leaves.Area
 	for _, h := range hours {
 		if h.lit > 0 && h.dim > 0 {
-			dim := h.dim * r.shine
+			dim := h.dim * r.lampShine()
 			if n := len(e.Light); n > 0 && e.Light[n-1].Dim == dim {
 				e.Light[n-1].Hours += h.lit
 			} else {
@@ -68,7 +68,7 @@ func (r *run) algaeEnv(hours [24]lightHour) (algae.Env, growth.Foliage) {
 			}
 		}
 	}
-	e.PPFD = [algae.Surfaces]float64{algae.Glass: r.waterMean, algae.Hardscape: (r.waterMean + r.bedMean) / 2, algae.Bed: r.bedMean, algae.Leaves: leaves.PPFD, algae.Water: r.waterMean}
+	e.PPFD = [algae.Surfaces]float64{algae.Glass: r.glassLight, algae.Hardscape: (r.waterMean + r.bedMean) / 2, algae.Bed: r.bedMean, algae.Leaves: leaves.PPFD, algae.Water: r.floatLight}
 	e.Shed[algae.Leaves] = leaves.Fall
 	if r.water.Volume > 0 {
 		e.Shed[algae.Water] = 24 * strainedAlgae * r.filterFlow * r.flow() / r.water.Volume
@@ -160,7 +160,7 @@ func (r *run) turbid() float64 {
 // weather keeps the mean conditions of the last week (lying is the detritus on the bed, g dry), and once a week tells which kinds of algae they invite.
 func (r *run) weather(day int, row *Day, leaves growth.Foliage, lying float64) {
 	now := algae.Conditions{
-		Age: float64(day), GlassPPFD: r.waterMean * row.Dim * r.shine, SlowPPFD: leaves.SlowPPFD * row.Dim * r.shine, Hours: row.LightHours,
+		Age: float64(day), GlassPPFD: r.waterMean * r.brightest(row), SlowPPFD: leaves.SlowPPFD * r.brightest(row), Hours: row.LightHours, SunHours: row.SunHours, Outside: r.outside(),
 		NO3: row.NO3, PO4: row.PO4, NH4: row.NH4, CO2: row.CO2On, CO2Start: row.CO2Dawn, Flow: row.Flow,
 		Film: row.GlassFilm, Floating: row.Algae,
 	}
@@ -182,8 +182,10 @@ func (r *run) weather(day int, row *Day, leaves growth.Foliage, lying float64) {
 	if r.area > 0 {
 		now.Dirt = lying / r.area
 	}
+	memory := weatherDays
 	if r.mean.Age == 0 {
-		r.mean = now
+		r.mean, memory = now, math.Inf(1)
+		r.asFound()
 	}
 	for _, x := range []struct {
 		to   *float64
@@ -193,6 +195,8 @@ func (r *run) weather(day int, row *Day, leaves growth.Foliage, lying float64) {
 		{&r.mean.SlowPPFD, now.SlowPPFD},
 		{&r.mean.SlowShare, now.SlowShare},
 		{&r.mean.Hours, now.Hours},
+		{&r.mean.SunHours, now.SunHours},
+		{&r.mean.Outside, now.Outside},
 		{&r.mean.NO3, now.NO3},
 		{&r.mean.PO4, now.PO4},
 		{&r.mean.NH4, now.NH4},
@@ -203,10 +207,26 @@ func (r *run) weather(day int, row *Day, leaves growth.Foliage, lying float64) {
 		{&r.mean.Film, now.Film},
 		{&r.mean.Floating, now.Floating},
 	} {
-		*x.to += (x.from - *x.to) / weatherDays
+		*x.to += (x.from - *x.to) / memory
 	}
 	r.mean.Age, r.mean.CO2Target, r.mean.Turnover, r.mean.Grazers = now.Age, now.CO2Target, now.Turnover, now.Grazers
-	if r.brief == nil && day > 0 && day%7 == 0 {
+	if r.brief == nil && (day > 0 && day%7 == 0 || day == 0 && r.p.Found != nil) {
 		r.out.Algae = append(r.out.Algae, AlgaeWeek{day, algae.Risks(r.mean)})
+	}
+}
+
+// asFound lets the readings of a running tank speak for the week before it was found.
+func (r *run) asFound() {
+	if r.p.Found == nil || r.p.Found.Readings == nil {
+		return
+	}
+	rd := r.p.Found.Readings
+	for _, x := range []struct {
+		to   *float64
+		read *unit.Concentration
+	}{{&r.mean.NO3, rd.Nitrate}, {&r.mean.PO4, rd.Phosphate}, {&r.mean.NH4, rd.Ammonium}} {
+		if x.read != nil {
+			*x.to = float64(*x.read)
+		}
 	}
 }

@@ -65,6 +65,8 @@ type Day struct {
 	HeaterKWh               float64
 	LampKWh                 float64
 	LightHours, Dim         float64
+	SunHours                float64 // of direct sun on the tank
+	DaylightDLI             float64 // mean at the bed of the light from windows, mol m⁻² d⁻¹
 	ShootG, RootG           float64 // dry mass of all plants
 	GrowthG                 float64 // net dry growth of the day
 	CutG                    float64 // dry mass taken out

@@ -164,6 +164,11 @@ type run struct {
 	waterMean  float64          // mean PPFD of the water in full light
 	freeVoxels int              // of water
 	shine      float64          // what the lamps give, against what the plan says
+
+	windows    *daylit      // nil without daylight
+	lit        *light.Field // of lamps and windows; that of the lamps where there are none
+	glassLight float64      // PPFD of full light on glass and on what floats; the water's mean but for windows
+	floatLight float64
 }
 
 // Run forecasts a plan. It stops with the context's error when ctx ends, and with an error that says what is wrong when the
@@ -185,6 +190,7 @@ func (b *built) full(ctx context.Context, solver *light.Solver) (*Forecast, erro
 	r.litKd = light.Kd(usualColour, 0)
 	r.open = r.solver.Solve(nil, nil, r.litKd, nil)
 	r.field = r.open
+	r.lit = r.field
 	r.lightMap(0)
 	r.field = nil
 	if err := r.through(ctx); err != nil {
@@ -281,6 +287,8 @@ type built struct {
 	jobs   map[int][]job
 	solver *light.Solver
 
+	daylight *light.Daylight // nil without daylight
+
 	openRight, openBack []float64 // share of the faces between columns that no hardscape closes
 
 	workers int
@@ -329,13 +337,16 @@ func build(p *plan.Plan, opt Options, workers int) (*built, error) {
 	optics.Scattering = 0 // the clearness of the water is the forecast's own
 	b.sources, b.optics = sources, optics.Over(light.Options{Workers: b.workers, Ripples: p.Tank.Ripples})
 	b.solver = light.NewSolver(b.sources, b.voxels, model.Tank, b.optics)
+	if windows := light.Windows(p, model.Tank); windows != nil {
+		b.daylight = light.NewDaylight(windows, b.voxels, model.Tank, float64(p.Tank.Hood), b.optics)
+	}
 	return b, nil
 }
 
 // begin fills the tank for one forecast. The solver is the built one or a fork of it, for this goroutine alone.
 func (b *built) begin(t tuning, seed uint64, solver *light.Solver) (*run, error) {
 	p := b.p
-	r := &run{p: p, opt: b.opt, t: t, days: b.opt.Days, model: b.model, voxels: b.voxels, cols: b.cols, jobs: b.jobs, solver: solver, ledger: newLedger()}
+	r := &run{p: p, opt: b.opt, t: t, days: b.opt.Days, model: b.model, voxels: b.voxels, cols: b.cols, jobs: b.jobs, solver: solver, windows: b.windows(), ledger: newLedger()}
 	r.out = &Forecast{Plan: p, Model: b.model, Columns: b.cols, Seed: b.opt.Seed, Length: b.opt.Days}
 	r.leaf = make([]float64, r.voxels.NX*r.voxels.NY*r.voxels.NZ)
 	r.cover = make([]float64, r.voxels.NX*r.voxels.NY)
@@ -657,9 +668,9 @@ func (r *run) colourOn(day int) float64 {
 
 func (r *run) snapshot(day int) {
 	r.openLight()
-	s := Snapshot{Day: day, Plants: r.stand.States(), Soil: r.patches(), Leaves: r.stand.Layers(), Hours: fullHours(lightDay(r.regime(day)))}
-	if r.field != nil {
-		m := r.field.BedMap(r.cols.NX, r.cols.NY)
+	s := Snapshot{Day: day, Plants: r.stand.States(), Soil: r.patches(), Leaves: r.stand.Layers(), Hours: fullHours(r.lightHours(day))}
+	if r.lit != nil {
+		m := r.lit.BedMap(r.cols.NX, r.cols.NY)
 		s.Light = m.PPFD
 		if keeps(r.opt.Keep, day) {
 			r.lightMap(day)
@@ -672,7 +683,7 @@ func (r *run) snapshot(day int) {
 func (r *run) openLight() {
 	if r.open != nil {
 		r.solver.Tint(r.open, r.litKd)
-		r.stand.SetOpen(r.open.PPFD)
+		r.stand.SetOpen(r.withWindows(r.open).PPFD)
 	}
 }
 
@@ -691,7 +702,7 @@ func (r *run) patches() []Patch {
 // lightMap keeps the light at the bed as it is now.
 func (r *run) lightMap(day int) {
 	nx, ny := max(1, int(math.Round(r.model.Tank.LX/columnM))), max(1, int(math.Round(r.model.Tank.LY/columnM)))
-	m := r.field.BedMap(nx, ny)
+	m := r.lit.BedMap(nx, ny)
 	l := LightMap{Day: day, NX: nx, NY: ny, CellX: m.LX / float64(nx), CellY: m.LY / float64(ny), PPFD: m.PPFD}
 	for i := range l.PPFD {
 		if !m.Inside[i] {

@@ -219,13 +219,29 @@ func (s *Stand) live(w *tally, p *plant, e *DayEnv, in *inflow) {
 	s.widen(p)
 }
 
-// strongest is the largest dimming of the day's light.
+// leafHours is how long light must last for leaves to live by it: a spell of sun shorter than that makes no sun leaves (common practice, no source;
+// range 2 to 6 h).
+const leafHours = 4.0
+
+// strongest is the largest dimming that lasts leafHours of the day, or half of a shorter day.
 func (s *Stand) strongest() float64 {
-	best := 0.0
+	lit := 0.0
 	for _, pc := range s.pieces {
-		best = max(best, pc.Dim)
+		lit += pc.Hours
 	}
-	return best
+	most := 0.0
+	for _, pc := range s.pieces {
+		hours := 0.0
+		for _, other := range s.pieces {
+			if other.Dim >= pc.Dim {
+				hours += other.Hours
+			}
+		}
+		if hours >= min(leafHours, lit/2) {
+			most = max(most, pc.Dim)
+		}
+	}
+	return most
 }
 
 // count keeps the number of leaves: each growing tip makes them as fast as growth allows, and they are lost as they die.

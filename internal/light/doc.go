@@ -47,6 +47,9 @@
 // rays (Snell's law to first order), as a diffusion that keeps every photon; against the tracer with chance facets the map is within 1.2 %. The edge of a
 // lamp's shade and of a hood around the tank cuts the light of each tile where the ray passes it; within 2.3 %, dim corners within a hundredth of the mean.
 //
+// Windows. Daylight (Daylight, SkyOn) is followed along rays of its own from each patch of a window, since light through a pane runs flatter than the lamps' solver
+// follows; see there for what it leaves out. Against photons through windows, a skylight and sun its map is within 8 % and its shares within 0.3 %.
+//
 // What it leaves out. Glass above the water, and the angles of leaves: they weaken light from all sides alike.
 //
 // Units. Lengths are metres in tank coordinates (x right, y back, z up from the inside of the bottom glass); extinctions 1/m along

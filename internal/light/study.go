@@ -58,8 +58,10 @@ type Study struct {
 	Water   Water
 	Sources []Source
 
-	solver *Solver
-	canopy *Canopy
+	solver   *Solver
+	canopy   *Canopy
+	daylight *Daylight // nil without windows
+	plan     *plan.Plan
 }
 
 // Tinted is the field when the water takes more light by so much (1/m), as when new wood stains it.
@@ -95,7 +97,7 @@ func NewStudy(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, canopy *Canop
 	if err != nil {
 		return nil, err
 	}
-	s := &Study{Water: WaterOf(p), Sources: src}
+	s := &Study{Water: WaterOf(p), Sources: src, plan: p}
 	opt := s.Water.Over(Options{Fine: true, TileShare: 0.2, Ripples: p.Tank.Ripples})
 	if canopy == nil {
 		canopy = &Canopy{}
@@ -107,7 +109,57 @@ func NewStudy(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, canopy *Canop
 	}
 	s.solver, s.canopy = NewSolver(src, v, m.Tank, opt), canopy
 	s.Field = s.solver.Solve(canopy.Leaf, canopy.Cover, s.Water.Absorption, nil)
+	if windows := Windows(p, m.Tank); windows != nil {
+		s.daylight = NewDaylight(windows, v, m.Tank, float64(p.Tank.Hood), opt)
+	}
 	return s, nil
+}
+
+// Daytime is a day's light through the windows.
+type Daytime struct {
+	Noon     Shine // of the sky, in the hour after noon
+	Sun      Shine // of the sun alone, in its brightest hour
+	Sum      Shine // of the whole day: µmol m⁻² s⁻¹ × h in place of µmol m⁻² s⁻¹
+	SunHours float64
+	LampDay  float64 // hours of the lamps' full light that day, ramps counted half
+}
+
+// Day is the light through the windows on a day after planting (0 or later); nil in a plan without any.
+func (s *Study) Day(day int) *Daytime {
+	if s.daylight == nil {
+		return nil
+	}
+	hours := SkyOn(s.plan, day)
+	n := len(s.plan.Daylight.Windows)
+	noon, sun, sum := make([]Sky, n), make([]Sky, n), make([]Sky, n)
+	most := 0.0
+	for h, sky := range hours {
+		shining := 0.0
+		for i, now := range sky {
+			sum[i].Diffuse += now.Diffuse
+			sum[i].Sun += now.Sun
+			shining += s.daylight.Entering(i, Sky{Sun: now.Sun})
+			if h == 12 {
+				noon[i].Diffuse = now.Diffuse
+			}
+		}
+		if shining > most {
+			most = shining
+			for i, now := range sky {
+				sun[i].Sun = now.Sun
+			}
+		}
+	}
+	solve := func(sky []Sky) Shine {
+		return s.daylight.Solve(s.canopy.Leaf, s.canopy.Cover, s.Water.Absorption, sky, nil)
+	}
+	d := &Daytime{Noon: solve(noon), Sun: solve(sun), Sum: solve(sum), SunHours: SunHours(s.plan, day)}
+	for i := range s.plan.LightDay {
+		if l := &s.plan.LightDay[i]; float64(l.From) <= float64(day) && (l.Until == 0 || float64(day) < float64(l.Until)) {
+			d.LampDay = float64(l.Dim) * max(l.Hours-float64(l.Ramp)/3600, 0)
+		}
+	}
+	return d
 }
 
 // bare says that nothing stands on the bed.

@@ -61,8 +61,12 @@ func (p *photonTracer) photon() {
 		p.reflected++
 		return
 	}
-	z, weight := p.tank.WaterLevel, 1.0
-	for weight > 1e-5 {
+	p.follow(x, y, p.tank.WaterLevel, dx, dy, dz, 1)
+}
+
+// follow carries a photon on in the water.
+func (p *photonTracer) follow(x, y, z, dx, dy, dz, weight float64) {
+	for least := 1e-5 * weight; weight > least; {
 		side, way := p.poly.meet(x, y, dx, dy)
 		end := -z / dz
 		if dz > 0 {

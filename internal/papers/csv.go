@@ -63,6 +63,8 @@ var seriesColumns = []column{
 	{"lamp_kwh", 3, func(d *forecast.Day) float64 { return d.LampKWh }},
 	{"light_h", 2, func(d *forecast.Day) float64 { return d.LightHours }},
 	{"dim_share", 3, func(d *forecast.Day) float64 { return d.Dim }},
+	{"sun_h", 2, func(d *forecast.Day) float64 { return d.SunHours }},
+	{"daylight_bed_mol_m2", 3, func(d *forecast.Day) float64 { return d.DaylightDLI }},
 	{"shoot_dry_g", 2, func(d *forecast.Day) float64 { return d.ShootG }},
 	{"root_dry_g", 2, func(d *forecast.Day) float64 { return d.RootG }},
 	{"growth_dry_g", 3, func(d *forecast.Day) float64 { return d.GrowthG }},

@@ -81,6 +81,7 @@ func (c *checker) all() {
 		c.planting(&c.p.Plants[i], index("plants", i))
 	}
 	c.lamps()
+	c.daylight()
 	c.optics()
 	c.regimes()
 	c.water()

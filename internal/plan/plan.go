@@ -27,6 +27,7 @@ type Plan struct {
 	Hardscape []Hardscape `yaml:"hardscape"`
 	Plants    []Planting  `yaml:"plants"`
 	Lamps     []Lamp      `yaml:"lamps"`
+	Daylight  *Daylight   `yaml:"daylight" doc:"light of windows, skylights and the sun, beside the lamps; absent = none"`
 	Optics    *Optics     `yaml:"optics" doc:"the water's optics stated outright, for light alone: only tank, optics and lamps are then needed"`
 	LightDay  []LightDay  `yaml:"light-day" single:"true" doc:"hours of light and dimming, by date"`
 	CO2       []CO2       `yaml:"co2" single:"true" doc:"injected CO2, by date; absent = none"`
@@ -229,6 +230,38 @@ type Lamp struct {
 
 	Photometry *ies.File `yaml:"-"` // of the file under ies
 	FromLumens bool      `yaml:"-"` // PPF was reckoned from lumens and the spectrum's figure
+}
+
+// Daylight is light from outside. Clock times are sun time, with noon at 12.
+type Daylight struct {
+	Latitude unit.Angle `yaml:"latitude" doc:"of the place, negative in the south; with the planting date it makes days and sky change through the year; absent = days of 12 h"`
+	Windows  []Window   `yaml:"windows" single:"true" doc:"where daylight falls on the tank" req:"true"`
+}
+
+// Window is one place where daylight falls on the tank. It is stated by its size and distance, or by what was read at the tank, or holds the sun alone.
+type Window struct {
+	ID       string         `yaml:"id"`
+	Side     string         `yaml:"side" doc:"side of the tank that it lies on: front, back, left, right, or above for a skylight" enum:"front,back,left,right,above" req:"true"`
+	From     unit.Day       `yaml:"from" doc:"open from this day; absent = from the start"`
+	Until    unit.Day       `yaml:"until" doc:"screened from this day; absent = never"`
+	Size     [2]unit.Length `yaml:"size" doc:"width by height; of a skylight along x by along y"`
+	Distance unit.Length    `yaml:"distance" doc:"from that side's glass to the window; of a skylight from the water up"`
+	Sill     unit.Length    `yaml:"sill" doc:"lower edge above the tank's bottom glass; absent = level with it"`
+	At       PointCM        `yaml:"at" doc:"its middle, [x, y] in cm, of which an upright window uses the one along its side; absent = the middle of the tank"`
+	PPFD     unit.PPFD      `yaml:"ppfd" doc:"daylight read on that side of the tank at noon, in place of size"`
+	Lux      float64        `yaml:"lux" doc:"the same in lux"`
+	SkyLux   float64        `yaml:"sky-lux" doc:"what the sky gives on open level ground at noon, in lux; absent = an overcast sky by latitude and date, 10 000 without a latitude"`
+	Glazing  unit.Fraction  `yaml:"glazing" doc:"share of the light that glass and curtains let through; absent = 70 %"`
+	Sun      *Sun           `yaml:"sun" doc:"direct sun on the tank; absent = none"`
+}
+
+// Sun is when and how the sun falls on the tank.
+type Sun struct {
+	From   unit.Clock    `yaml:"from" req:"true"`
+	Hours  float64       `yaml:"hours" req:"true"`
+	Height unit.Angle    `yaml:"height" doc:"over the horizon in the middle of those hours; absent = by latitude at the equinox, else 30°"`
+	Turn   unit.Angle    `yaml:"turn" doc:"of its light from straight in, seen from above against the clock; under a skylight from the right"`
+	Share  unit.Fraction `yaml:"share" doc:"share of those hours with sunshine; absent = 100 %"`
 }
 
 // LightDay is the light regime from a day until another (until is not included).
