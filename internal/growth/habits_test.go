@@ -215,3 +215,18 @@ func TestWhatCanBeCounted(t *testing.T) {
 		t.Errorf("%d plants stand where %.0f daughters were told", n, made)
 	}
 }
+
+// Stems that are never cut reach the surface, bend over and lie along it, and take the light of what stands under them.
+func TestUncutStemsCarpetTheSurface(t *testing.T) {
+	low := plan.Planting{ID: "low", Species: "Cryptocoryne wendtii", Pots: 4, In: box(5, 5, 45, 35), Grown: "submersed"}
+	r := newRig(t, 0.5, 0.4, 0.35, low, plan.Planting{ID: "stems", Species: "Hygrophila polysperma", Pots: 6, In: box(5, 5, 45, 35), Grown: "submersed"}).rich().start(1)
+	before := r.find("low/1").PPFD
+	r.run(120)
+	p, under := r.find("stems/1"), r.find("low/1")
+	if math.Abs(p.HeightM-0.35) > 1e-9 || p.LengthM < 1.3*p.HeightM || p.SpreadM < 0.2 {
+		t.Errorf("after four months a stem is %.2f m long, %.2f m high and %.2f m wide in 0.35 m of water", p.LengthM, p.HeightM, p.SpreadM)
+	}
+	if under.PPFD > 0.3*before || under.Shader != "stems" {
+		t.Errorf("under them %.0f µmol are left of %.0f, taken by %q", under.PPFD, before, under.Shader)
+	}
+}
