@@ -20,20 +20,22 @@ import (
 )
 
 type lightCommand struct {
-	Plan   string `arg:"" help:"The plan, a YAML file."`
-	At     string `default:"substrate" placeholder:"LEVEL" help:"Where the light is wanted: substrate, surface (above the water), or a depth below the surface such as \"30 cm\"."`
-	Cells  string `default:"9x9" placeholder:"NXxNY" help:"Cells of the map along the length and the width."`
-	Day    int    `default:"-1" placeholder:"N" help:"The tank as grown on day N; without it the tank has no plants."`
-	Layers bool   `help:"With --day: list the light on each planting's leaves by height too."`
-	Seed   uint64 `default:"1" help:"Seed of the forecast to day N."`
-	Want   string `placeholder:"PPFD" help:"Advise how many lamps like the plan's first, how high and how dimmed, give this mean on the substrate, such as \"60 µmol/m²/s\"."`
-	Most   string `placeholder:"PPFD" help:"With --want: the most light just under the surface."`
-	SVG    string `name:"svg" placeholder:"FILE" help:"Draw the light on the substrate with the borders of the light classes."`
-	JSON   bool   `name:"json" help:"Write the map and the shares of photons as one JSON object to standard output."`
+	Plan    string `arg:"" help:"The plan, a YAML file."`
+	At      string `default:"substrate" placeholder:"LEVEL" help:"Where the light is wanted: substrate, surface (above the water), or a depth below the surface such as \"30 cm\"."`
+	Cells   string `default:"9x9" placeholder:"NXxNY" help:"Cells of the map along the length and the width."`
+	Day     int    `default:"-1" placeholder:"N" help:"The tank as grown on day N; without it the tank has no plants."`
+	Layers  bool   `help:"With --day: list the light on each planting's leaves by height too."`
+	Seed    uint64 `default:"1" help:"Seed of the forecast to day N."`
+	Want    string `placeholder:"PPFD" help:"Advise how many lamps like the plan's first, how high and how dimmed, give this mean on the substrate, such as \"60 µmol/m²/s\"."`
+	Most    string `placeholder:"PPFD" help:"With --want: the most light just under the surface."`
+	SVG     string `name:"svg" placeholder:"FILE" help:"Draw the light on the substrate with the borders of the light classes."`
+	Section string `placeholder:"X1,Y1,X2,Y2" help:"With --svg: an upright section along this line on the plan instead of the map, in centimetres, with lines of equal light and what each planting gets."`
+	JSON    bool   `name:"json" help:"Write the map and the shares of photons as one JSON object to standard output."`
 
 	nx, ny     int
-	depth      float64 // m; used when At is a depth
-	want, most float64 // µmol m⁻² s⁻¹
+	depth      float64    // m; used when At is a depth
+	want, most float64    // µmol m⁻² s⁻¹
+	line       [4]float64 // m; used when Section is given
 }
 
 func (lightCommand) Help() string {
@@ -47,6 +49,8 @@ Examples:
   littoral light plan.yaml
   littoral light plan.yaml --at "30 cm" --cells 12x6
   littoral light plan.yaml --day 180 --layers
+  littoral light plan.yaml --day 180 --svg map.svg
+  littoral light plan.yaml --day 180 --svg section.svg --section 0,30,120,30
   littoral light plan.yaml --want "60 µmol/m²/s" --most "250 µmol/m²/s"
   littoral light plan.yaml --json`
 }
@@ -74,6 +78,11 @@ func (c *lightCommand) Validate() error {
 		}
 		c.depth = depth
 	}
+	if c.Section != "" {
+		if err := c.parseLine(); err != nil {
+			return err
+		}
+	}
 	for _, limit := range []struct {
 		name, text string
 		to         *float64
@@ -95,6 +104,24 @@ func (c *lightCommand) Validate() error {
 	}
 	if c.Day < -1 || c.Day > mostDays {
 		return fmt.Errorf("--day %d is outside 0 to %d", c.Day, mostDays)
+	}
+	return nil
+}
+
+// parseLine reads the line of a section.
+func (c *lightCommand) parseLine() error {
+	if c.SVG == "" {
+		return errors.New("--section is drawn into a file; add --svg section.svg")
+	}
+	parts := strings.Split(c.Section, ",")
+	bad := len(parts) != 4
+	for i := range min(4, len(parts)) {
+		v, err := strconv.ParseFloat(strings.TrimSpace(parts[i]), 64)
+		bad = bad || err != nil || !(math.Abs(v) <= 1e4)
+		c.line[i] = v / 100
+	}
+	if bad || math.Hypot(c.line[2]-c.line[0], c.line[3]-c.line[1]) < .05 {
+		return fmt.Errorf("--section %q is not a line of at least 5 cm on the plan; write its ends in centimetres from the front-left inside corner, such as 0,30,120,30", c.Section)
 	}
 	return nil
 }
@@ -150,10 +177,10 @@ func (c *lightCommand) Run(ctx context.Context, p Program) error {
 		advice = light.Advise(study.Sources[0], model.Tank, study.Water, wish)
 	}
 	if c.SVG != "" {
-		if err := c.draw(read, model, study); err != nil {
+		if err := c.draw(read, model, study, grown); err != nil {
 			return err
 		}
-		p.say("the map is drawn in %s", c.SVG)
+		p.say("the light is drawn in %s", c.SVG)
 	}
 	if c.JSON {
 		out := c.outcome(m, study)
@@ -611,7 +638,7 @@ func tellHours(w io.Writer, hours [24]float64) {
 }
 
 // draw writes the light on the substrate as a drawing that stands alone.
-func (c *lightCommand) draw(p *plan.Plan, model *geometry.Model, s *light.Study) error {
+func (c *lightCommand) draw(p *plan.Plan, model *geometry.Model, s *light.Study, grown *forecast.Grown) error {
 	const cell = 0.05 // m
 	m := s.Field.BedMap(max(1, int(math.Round(model.Tank.LX/cell))), max(1, int(math.Round(model.Tank.LY/cell))))
 	l := forecast.LightMap{Day: max(c.Day, 0), NX: m.NX, NY: m.NY, CellX: m.LX / float64(m.NX), CellY: m.LY / float64(m.NY), PPFD: m.PPFD}
@@ -621,12 +648,26 @@ func (c *lightCommand) draw(p *plan.Plan, model *geometry.Model, s *light.Study)
 		}
 	}
 	l.Min, l.Mean, l.Max = m.Stats()
-	f := &forecast.Forecast{Plan: p, Model: model}
+	f := &forecast.Forecast{Plan: p, Model: model, Columns: model.Columns(cell)}
+	if grown != nil {
+		f.Length = c.Day
+		f.Snapshots = []forecast.Snapshot{{Day: c.Day, Plants: grown.Plants}}
+	}
 	system := unit.Metric
 	if p.House.Units == "US" {
 		system = unit.US
 	}
-	d := picture.LightMap("light", f, &l, picture.ScaleFor(&model.Tank), system)
+	scale := picture.ScaleFor(&model.Tank)
+	var d picture.Drawing
+	if c.Section == "" {
+		d = picture.LightMap("light", f, &l, scale, system)
+	} else {
+		cut := picture.Cut{From: [2]float64{c.line[0], c.line[1]}, To: [2]float64{c.line[2], c.line[3]}, Light: s.Field, Day: max(c.Day, 0)}
+		if grown != nil {
+			cut.Plants = grown.Plants
+		}
+		d = picture.Section("section", f, picture.KeyOf(f), cut, scale, system)
+	}
 	at := strings.Index(d.SVG, ">") + 1
 	svg := d.SVG[:at] + "<style>" + picture.Style(picture.KeyOf(f)) + "</style>" + d.SVG[at:]
 	return papers.Save(filepath.Dir(c.SVG), []papers.File{{Name: filepath.Base(c.SVG), Data: []byte(svg)}})

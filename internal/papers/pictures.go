@@ -10,6 +10,7 @@ import (
 	"image/jpeg"
 	"littoral/internal/findings"
 	"littoral/internal/forecast"
+	"littoral/internal/light"
 	"littoral/internal/render"
 	"littoral/internal/scene"
 	"littoral/internal/unit"
@@ -21,7 +22,8 @@ import (
 // Pictures are the drawn views of a report: the tank as it will stand, through glass and water.
 type Pictures struct {
 	front, sides []view
-	year         int // day of the sides
+	year         int          // day of the sides
+	light        *light.Field // of the bare tank; nil when the plan has no lamp that can be used
 }
 
 // view is one picture, packed, with what it shows in numbers.
@@ -101,6 +103,14 @@ func Draw(ctx context.Context, f *forecast.Forecast, progress func(done, total i
 		}
 	}()
 	var packing sync.WaitGroup
+	packing.Go(func() {
+		if len(f.Plan.Lamps) == 0 || f.Model.Ground == nil {
+			return
+		}
+		if study, err := light.NewStudy(f.Plan, f.Model, light.Voxels(f.Model), nil); err == nil {
+			p.light = study.Field
+		}
+	})
 	var views []*view
 	var planted *scene.Scene
 	eyes := map[string]*render.Camera{}
@@ -112,7 +122,7 @@ func Draw(ctx context.Context, f *forecast.Forecast, progress func(done, total i
 		if planted == nil {
 			planted = s.scene // the first of the days is that of planting
 		}
-		light := render.LightOf(s.scene)
+		lit := render.LightOf(s.scene)
 		for _, from := range s.eyes {
 			if err := ctx.Err(); err != nil {
 				return nil, err
@@ -129,7 +139,7 @@ func Draw(ctx context.Context, f *forecast.Forecast, progress func(done, total i
 				}
 				eyes[from] = c
 			}
-			img, seen := render.Seen(s.scene, c, render.Options{Fine: 2, Light: light})
+			img, seen := render.Seen(s.scene, c, render.Options{Fine: 2, Light: lit})
 			if s.scene == planted {
 				before[from] = seen
 			} else if before[from] == nil {

@@ -77,6 +77,7 @@ type page struct {
 	ThenNow, Between, Views        []plate // pictures; none in a plain report
 	ViewRows                       [][]string
 	ViewsDay                       string
+	Section                        plate // through the middle, with its light; empty in a plain report
 	GrowthRow                      bool
 	Tall                           bool // plan and front view together are about as high as wide, or higher
 	Legend                         []legendRow
@@ -384,6 +385,16 @@ func (t *teller) plates(p *page, key *picture.Key, scale float64, opts Options, 
 		p.Light = plate{
 			SVG: svg(d), Name: "Light at the bed, " + unit.FormatDay(unit.Day(m.Day)) + ".", Wide: true,
 			Says: fmt.Sprintf("%s to %s µmol/m²/s at full power, mean %s. Strong lines where the house's classes meet; lamps dashed", figure(m.Min, 2), figure(m.Max, 2), figure(m.Mean, 2)),
+		}
+		if snap != nil {
+			p.Light.Says += fmt.Sprintf(". At each plant: a dot where it gets the light it thrives in, a wedge down for less and up for more, as in %s", unit.FormatDay(unit.Day(snap.Day)))
+		}
+		if tank := &f.Model.Tank; opts.Pictures != nil && opts.Pictures.light != nil && snap != nil {
+			d := picture.Section("section", f, key, picture.Cut{From: [2]float64{0, tank.LY / 2}, To: [2]float64{tank.LX, tank.LY / 2}, Light: opts.Pictures.light, Day: snap.Day, Plants: snap.Plants}, scale, t.system)
+			p.Section = plate{
+				SVG: svg(d), Name: "Section through the middle, from the front.", Wide: true,
+				Says: fmt.Sprintf("Lines of equal light in the bare tank, strong at the borders of the classes; plants and what they get as in %s", unit.FormatDay(unit.Day(snap.Day))),
+			}
 		}
 		b := picture.LightBorders(t.house)
 		p.LightNote = fmt.Sprintf("House classes: low from %s, medium from %s, high from %s µmol/m²/s. Texts of the trade disagree by a factor of two to three.", figure(b[0], 2), figure(b[1], 2), figure(b[2], 2))

@@ -16,7 +16,8 @@ func LightBorders(h *plan.House) [3]float64 {
 	return [3]float64{h.Light["low"].Low, h.Light["medium"].Low, h.Light["high"].Low}
 }
 
-// LightMap draws the light at the bed with the borders between the house's light classes and the names of the classes in them.
+// LightMap draws the light at the bed with the borders between the house's light classes and the names of the classes in them, and at each plant of the snapshot
+// nearest to a year whether it then gets the light that its species thrives in.
 func LightMap(id string, f *forecast.Forecast, m *forecast.LightMap, scale float64, system unit.System) Drawing {
 	t := &f.Model.Tank
 	w, h := t.LX*scale+2*frame, t.LY*scale+2*frame
@@ -103,6 +104,13 @@ func LightMap(id string, f *forecast.Forecast, m *forecast.LightMap, scale float
 	s.add(`<g opacity=".85">`)
 	solidsFromAbove(s, f, g, x, y, scale)
 	s.add("</g>")
+	if snap := Nearest(f, min(365, f.Length)); snap != nil {
+		for i := range snap.Plants {
+			if p := &snap.Plants[i]; p.HeightM > 0 {
+				getsMark(s, gets(p), x(p.X), y(p.Y))
+			}
+		}
+	}
 	for i := range f.Plan.Lamps { // where the lamps hang
 		l := &f.Plan.Lamps[i]
 		lx, ly := l.At[0]/100, l.At[1]/100
