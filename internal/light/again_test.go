@@ -201,3 +201,43 @@ func hFunction(w float64) float64 {
 	}
 	return at(1)
 }
+
+// TestReciprocity swaps source and receiver: without refraction, what a small Lambertian lamp at A sends to B on the bed through a smooth canopy comes back
+// from a lamp at B to A through the canopy turned upside down, since both go the same way in the same leaves.
+func TestReciprocity(t *testing.T) {
+	const clearance = 0.1 // m from the lamp to the surface, and from the bed to the lowest leaves
+	tank := boxTank(1, 0.6, 0.5)
+	v := emptyBox(tank, 0.025)
+	canopy := func(x, y, z float64) float64 {
+		if z < clearance || z > tank.WaterLevel {
+			return 0
+		}
+		up := (z - clearance) / (tank.WaterLevel - clearance)
+		return 5 * math.Sin(math.Pi*up) * (1 + 0.7*math.Sin(3*x+2*up)) * (1 + 0.3*math.Cos(4*y))
+	}
+	upright, turned := make([]float64, len(v.Solid)), make([]float64, len(v.Solid))
+	each(v, func(i int, x, y, z float64) {
+		upright[i], turned[i] = canopy(x, y, z), canopy(x, y, tank.WaterLevel+clearance-z)
+	})
+	column := func(x, y float64) int { return int(y/v.Cell)*v.NX + int(x/v.Cell) }
+	worst := 0.0
+	for _, c := range [][4]float64{{0.2125, 0.2125, 0.7125, 0.3875}, {0.3125, 0.4125, 0.4125, 0.1875}, {0.6125, 0.2875, 0.6125, 0.3375}, {0.8125, 0.1125, 0.4875, 0.4875}} {
+		send := func(x, y float64, leaf []float64, toX, toY float64) float64 {
+			lamp := []Source{{X: x, Y: y, Height: clearance, Flux: 100, N: 1}}
+			return NewSolver(lamp, v, tank, Options{Index: 1, BlackWalls: true}).Solve(leaf, nil, 0, nil).Bed[column(toX, toY)]
+		}
+		there, back := send(c[0], c[1], upright, c[2], c[3]), send(c[2], c[3], turned, c[0], c[1])
+		bare := send(c[0], c[1], nil, c[2], c[3])
+		t.Logf("%v: %.5f there, %.5f back, %.5f without leaves", c, there, back, bare)
+		// By the optical way, as in TestInfiniteCanopyIsBeerLambert.
+		err := math.Abs(math.Log(there/back)) / max(1, math.Log(bare/there))
+		worst = max(worst, err)
+		if err > 0.02 || there > 0.75*bare {
+			t.Errorf("%v: %.5f there, %.5f back, %.5f without leaves", c, there, back, bare)
+		}
+	}
+	check.Record(t, check.Row{
+		Room: "light", What: "source and receiver changed over through a smooth canopy, index 1: difference of the optical depth", Source: "reciprocity",
+		Worst: fmt.Sprintf("%.1f %%", 100*worst), Within: "2 %",
+	})
+}

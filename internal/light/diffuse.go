@@ -99,21 +99,29 @@ const (
 // the tracer 0.3 serves the dim corners best.
 const lean = 0.3
 
-// rescale takes the part of scattering that goes on nearly straight for no scattering at all (delta-Eddington; Joseph, Wiscombe and Weinman 1976,
-// J. Atmos. Sci. 33: the share g² of a Henyey–Greenstein lobe of asymmetry g) and gives the first and second moments of the rest. The second is the
-// least that keeps the phase function from going below nought.
+// rescale takes the part of scattering that goes on nearly straight for no scattering at all and gives the first and second moments of the rest. Of a
+// Henyey–Greenstein lobe of asymmetry g > 0 that part is the share g³ (delta-M of third order; Wiscombe 1977, J. Atmos. Sci. 34), with which the first
+// three moments are those of the lobe, or as little more as keeps the rest from going below nought anywhere.
 func rescale(b, g float64) (rest, first, second float64) {
 	if !(b > 0) {
 		return 0, 0, 0
 	}
-	forward := 0.0
-	if g > 0 {
-		forward = g * g
-		first = g / (1 + g)
-	} else {
-		first = max(g, -1./3)
+	if g <= 0 {
+		return b, max(g, -1./3), 0
 	}
-	return b * (1 - forward), first, max(0, (3*first-1)/5)
+	moments := func(forward float64) (first, second float64) {
+		return (g - forward) / (1 - forward), (g*g - forward) / (1 - forward)
+	}
+	forward, most := g*g*g, g*g
+	for range 40 {
+		// 1 + 3 g₁ cos + 5 g₂ (3 cos² − 1)/2 is least at cos = −g₁/(5 g₂).
+		first, second = moments(forward)
+		if second <= 0 || 1-2.5*second-0.3*first*first/second >= 0 {
+			break
+		}
+		forward += (most - forward) / 32
+	}
+	return b * (1 - forward), first, max(second, 0)
 }
 
 func coarse(widths []float64, step int) (sum []float64, to []int32) {

@@ -23,7 +23,9 @@ type places struct {
 }
 
 func (w Water) places(t geometry.Tank) *places {
-	scattering, _, _ := rescale(w.Scattering, w.Asymmetry)
+	// The forward part of what particles scatter comes to the place all the same (delta-Eddington; Joseph, Wiscombe and Weinman 1976).
+	forward := max(w.Asymmetry, 0)
+	scattering := max(w.Scattering, 0) * (1 - forward*forward)
 	return &places{&grid{tank: t, box: t.Shape == "box"}, newWallTable(Options{Index: IndexWater}), w.Absorption + scattering}
 }
 
