@@ -2,11 +2,11 @@ package shelf
 
 import (
 	"context"
-	"errors"
 	"littoral/internal/findings"
 	"littoral/internal/store"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 )
 
@@ -78,6 +78,32 @@ func briefOf(w *Whole) brief {
 	return b
 }
 
+// briefs holds what cards need of forecasts that were looked at; what stands under a key never changes.
+type briefs struct {
+	lock sync.Mutex
+	by   map[string]brief
+}
+
+// mostBriefs bounds them; each is some kB.
+const mostBriefs = 2000
+
+func (l *briefs) of(f store.Last) (brief, error) {
+	l.lock.Lock()
+	defer l.lock.Unlock()
+	if b, ok := l.by[f.Key]; ok {
+		return b, nil
+	}
+	var b brief
+	if err := unpacked(f.Part.Data, &b); err != nil {
+		return b, err
+	}
+	if l.by == nil || len(l.by) >= mostBriefs {
+		l.by = map[string]brief{}
+	}
+	l.by[f.Key] = b
+	return b, nil
+}
+
 // Times of the shelf, our own choice: how far it looks ahead, what it shows without a calendar, and how many worries a card has room for.
 const (
 	aheadDays   = 28
@@ -96,12 +122,16 @@ func (s *Shelf) Cards(ctx context.Context, search string) ([]Card, error) {
 	if err != nil {
 		return nil, err
 	}
+	last, err := s.Store.LastForecasts(ctx, partBrief)
+	if err != nil {
+		return nil, err
+	}
 	out := []Card{}
 	for _, t := range tanks {
 		if !matches(t.Name, search) {
 			continue
 		}
-		c, err := s.card(ctx, t, counts[t.ID])
+		c, err := s.card(t, counts[t.ID], last)
 		if err != nil {
 			return nil, err
 		}
@@ -120,7 +150,11 @@ func (s *Shelf) Card(ctx context.Context, id string) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	return s.card(ctx, t, counts[t.ID])
+	last, err := s.Store.LastForecasts(ctx, partBrief)
+	if err != nil {
+		return Card{}, err
+	}
+	return s.card(t, counts[t.ID], last)
 }
 
 func matches(name, search string) bool {
@@ -133,25 +167,18 @@ func matches(name, search string) bool {
 	return true
 }
 
-func (s *Shelf) card(ctx context.Context, t store.Tank, n store.Counted) (Card, error) {
+func (s *Shelf) card(t store.Tank, n store.Counted, last map[string]store.Last) (Card, error) {
 	c := Card{ID: t.ID, Name: t.Name, Planted: t.Planted, Revision: t.Current, Forecast: t.Forecast, Worries: []Worry{}, Entries: n.Entries, Conflicts: n.Conflicts, LastEntry: n.Last, Changed: t.Changed}
 	today, dated := Today(t.Planted, s.Now())
 	if dated {
 		c.Today = &today
 	}
-	if t.Forecast == "" {
-		return c, nil
-	}
-	var b brief
-	err := s.part(ctx, t.Forecast, partBrief, &b)
-	if errors.Is(err, store.ErrNotFound) {
+	f, ok := last[t.ID]
+	if !ok {
 		c.Forecast = ""
 		return c, nil
 	}
-	if err != nil {
-		return c, err
-	}
-	f, err := s.Store.Forecast(ctx, t.Forecast)
+	b, err := s.briefs.of(f)
 	if err != nil {
 		return c, err
 	}

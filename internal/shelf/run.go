@@ -251,7 +251,11 @@ func (s *Shelf) part(ctx context.Context, key, name string, to any) error {
 	if err != nil {
 		return err
 	}
-	z, err := gzip.NewReader(bytes.NewReader(p.Data))
+	return unpacked(p.Data, to)
+}
+
+func unpacked(data []byte, to any) error {
+	z, err := gzip.NewReader(bytes.NewReader(data))
 	if err != nil {
 		return fmt.Errorf("the kept forecast is damaged: %w; forecast the tank again", err)
 	}

@@ -21,7 +21,8 @@ type Shelf struct {
 	Engine string           // which program forecasts; see Program
 	Now    func() time.Time // the clock on the wall
 
-	live live
+	live   live
+	briefs briefs
 }
 
 // New makes a shelf over a store and the photos beside it.

@@ -70,6 +70,12 @@ type Part struct {
 	Data []byte
 }
 
+// Last is a tank's last forecast with one of its parts.
+type Last struct {
+	Forecast
+	Part Part
+}
+
 // States of an entry.
 const (
 	Current    = "current"
@@ -184,6 +190,8 @@ type Store interface {
 	Forecast(ctx context.Context, key string) (Forecast, error)
 	PutPart(ctx context.Context, key string, p Part) error
 	Part(ctx context.Context, key, name string) (Part, error)
+	// LastForecasts gives the last forecast of every tank that has one, with one of its parts, by tank.
+	LastForecasts(ctx context.Context, part string) (map[string]Last, error)
 
 	// PutEntry keeps an entry for good before it returns. See Put for what may become of it. Settles says that the writer saw
 	// the conflicts of the entry and this version decides them.

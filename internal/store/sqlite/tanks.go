@@ -234,3 +234,16 @@ func (s *DB) Part(ctx context.Context, key, name string) (store.Part, error) {
 	p, err := s.q.Part(ctx, db.PartParams{Key: key, Name: name})
 	return store.Part{Name: name, Type: p.Type, Data: p.Data}, found(err)
 }
+
+// LastForecasts implements store.Store.
+func (s *DB) LastForecasts(ctx context.Context, part string) (map[string]store.Last, error) {
+	rows, err := s.q.LastForecasts(ctx, part)
+	out := make(map[string]store.Last, len(rows))
+	for _, r := range rows {
+		out[r.Tank] = store.Last{
+			Forecast: store.Forecast{Key: r.Key, Tank: r.Tank, Revision: int(r.Revision), Engine: r.Engine, Days: int(r.Days), Made: at(r.MadeMs)},
+			Part:     store.Part{Name: part, Type: r.Type, Data: r.Data},
+		}
+	}
+	return out, err
+}

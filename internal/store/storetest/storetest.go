@@ -216,6 +216,13 @@ func forecasts(t *testing.T, s store.Store) {
 	must(t, err)
 	same(t, store.Part{Name: "result", Type: "image/png", Data: []byte{7}}, p)
 	is(t, s.PutPart(ctx, "none", store.Part{Name: "x"}), store.ErrNotFound)
+	put(t, s, "b", "Beech") // has none
+	last, err := s.LastForecasts(ctx, "result")
+	must(t, err)
+	same(t, map[string]store.Last{"a": {
+		Forecast: store.Forecast{Key: "k2", Tank: "a", Revision: 1, Engine: "e", Days: 10, Made: made.Add(2 * time.Minute)},
+		Part:     store.Part{Name: "result", Type: "application/json", Data: []byte{1, 2}},
+	}}, last)
 	_, err = s.Part(ctx, "k11", "none")
 	is(t, err, store.ErrNotFound)
 }

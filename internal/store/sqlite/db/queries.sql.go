@@ -630,6 +630,54 @@ func (q *Queries) Forecast(ctx context.Context, key string) (Forecast, error) {
 	return i, err
 }
 
+const lastForecasts = `-- name: LastForecasts :many
+SELECT f.key, f.tank, f.revision, f.engine, f.days, f.made_ms, p.type, p.data
+FROM tanks t JOIN forecasts f ON f.key = t.forecast JOIN forecast_parts p ON p.key = f.key AND p.name = ?
+`
+
+type LastForecastsRow struct {
+	Key      string
+	Tank     string
+	Revision int64
+	Engine   string
+	Days     int64
+	MadeMs   int64
+	Type     string
+	Data     []byte
+}
+
+func (q *Queries) LastForecasts(ctx context.Context, name string) ([]LastForecastsRow, error) {
+	rows, err := q.db.QueryContext(ctx, lastForecasts, name)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	items := []LastForecastsRow{}
+	for rows.Next() {
+		var i LastForecastsRow
+		if err := rows.Scan(
+			&i.Key,
+			&i.Tank,
+			&i.Revision,
+			&i.Engine,
+			&i.Days,
+			&i.MadeMs,
+			&i.Type,
+			&i.Data,
+		); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Close(); err != nil {
+		return nil, err
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
 const lastNumber = `-- name: LastNumber :one
 SELECT CAST(COALESCE(MAX(number), 0) AS INTEGER) FROM revisions WHERE tank = ?
 `

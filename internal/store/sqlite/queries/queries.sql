@@ -64,6 +64,10 @@ INSERT INTO forecast_parts (key, name, type, data) VALUES (?, ?, ?, ?) ON CONFLI
 -- name: Part :one
 SELECT type, data FROM forecast_parts WHERE key = ? AND name = ?;
 
+-- name: LastForecasts :many
+SELECT f.key, f.tank, f.revision, f.engine, f.days, f.made_ms, p.type, p.data
+FROM tanks t JOIN forecasts f ON f.key = t.forecast JOIN forecast_parts p ON p.key = f.key AND p.name = ?;
+
 -- name: AddEntry :exec
 INSERT INTO entries (id, version, tank, base, state, kind, at, moves, body, sum, author, received_ms) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?);
 
