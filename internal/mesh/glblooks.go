@@ -16,9 +16,8 @@ type dress struct {
 
 // glbLook gives the looks of one primitive's vertices.
 type glbLook struct {
-	material    uint16
-	uv, colour  *glbArray // nil for none
-	colourWidth int       // numbers in a colour
+	material   uint16
+	uv, colour *glbArray // nil for none
 }
 
 // look finds the looks of a primitive. What is wrong with them is told, and the shape is used without them.

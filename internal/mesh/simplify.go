@@ -31,21 +31,19 @@ func (m *Mesh) Simplify(most int) (*Mesh, float64) {
 	for range 12 {
 		c = m.cells(cell, lo)
 		n := c.count(m)
-		if n <= most && n > most*7/10 {
-			break
-		}
 		if n > most {
 			cell *= max(1.02, math.Sqrt(float64(n)/float64(most))*1.03)
-		} else if n < most/2 && cell > 0 {
-			// Coarser than it need be, as with deep folds: one step back.
-			finer := m.cells(cell*.8, lo)
-			if finer.count(m) > most {
-				break
-			}
-			c, cell = finer, cell*.8
-		} else {
+			continue
+		}
+		if n >= most/2 {
 			break
 		}
+		// Coarser than it need be, as with deep folds: one step back.
+		finer := m.cells(cell*.8, lo)
+		if finer.count(m) > most {
+			break
+		}
+		c, cell = finer, cell*.8
 	}
 	for c.count(m) > most { // surfaces that fill space
 		cell *= 1.3

@@ -2,6 +2,7 @@ package picture
 
 import (
 	"encoding/xml"
+	"errors"
 	"io"
 	"littoral/internal/growth"
 	par "littoral/internal/light"
@@ -35,7 +36,7 @@ func TestSectionDraws(t *testing.T) {
 		s := Section("cut", f, k, c, 400, unit.Metric).SVG
 		d := xml.NewDecoder(strings.NewReader(s))
 		for {
-			if _, err := d.Token(); err == io.EOF {
+			if _, err := d.Token(); errors.Is(err, io.EOF) {
 				break
 			} else if err != nil {
 				t.Fatal(err)

@@ -50,8 +50,7 @@ type mark struct {
 type markKind uint8
 
 const (
-	markBox markKind = iota
-	markLine
+	markLine markKind = iota
 	markWords
 	markImage
 )
@@ -103,10 +102,6 @@ func (f face) long(words string, size float64) float64 {
 	return float64(font.MeasureString(s, words)) / 64 * size / 100
 }
 
-func (s *Sheet) box(x, y, w, h float64, colour string) {
-	s.marks = append(s.marks, mark{kind: markBox, x: x, y: y, w: w, h: h, colour: colour, opaque: 1})
-}
-
 // frame is the double rule round a picture.
 func (s *Sheet) frame(x, y, w, h float64, colour string) {
 	for _, r := range [][2]float64{{1, 2}, {5, .8}} {
@@ -139,8 +134,6 @@ func (s *Sheet) SVG() ([]byte, error) {
 	for i := range s.marks {
 		m := &s.marks[i]
 		switch m.kind {
-		case markBox:
-			fmt.Fprintf(&b, `<rect x="%.1f" y="%.1f" width="%.1f" height="%.1f" fill="%s"/>`, m.x, m.y, m.w, m.h, m.colour)
 		case markLine:
 			b.WriteString(`<path fill="none" d="`)
 			for k, p := range m.line {
@@ -188,9 +181,6 @@ func (s *Sheet) Image() (*image.RGBA, error) {
 	for i := range s.marks {
 		m := &s.marks[i]
 		switch m.kind {
-		case markBox:
-			at := image.Rect(int(math.Round(k*m.x)), int(math.Round(k*m.y)), int(math.Round(k*(m.x+m.w))), int(math.Round(k*(m.y+m.h))))
-			draw.Draw(img, at, image.NewUniform(ink(m.colour, 1)), image.Point{}, draw.Src)
 		case markLine:
 			m.rule(img, k)
 		case markWords:

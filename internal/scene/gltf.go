@@ -286,16 +286,17 @@ func (s *Scene) GLB() ([]byte, error) {
 			continue
 		}
 		if written[n.Mesh] < 0 {
-			if m.Surface == Painted {
+			switch {
+			case m.Surface == Painted:
 				material, err := painted(m.Picture)
 				if err != nil {
 					return nil, err
 				}
 				written[n.Mesh] = add(m, material)
-			} else if m.Surface == Leaf && m.Under[1] < .8 { // red under sides
+			case m.Surface == Leaf && m.Under[1] < .8: // red under sides
 				written[n.Mesh] = add(m, oneSide)
 				doc.Meshes[written[n.Mesh]].Primitives = append(doc.Meshes[written[n.Mesh]].Primitives, primitive(m.underSide(), oneSide))
-			} else {
+			default:
 				written[n.Mesh] = add(m, int(m.Surface))
 			}
 		}

@@ -12,15 +12,10 @@ func (b *builder) lamps() {
 	if err != nil || len(sources) != len(b.plan.Lamps) {
 		return
 	}
-	total := 0.0
-	for i := range sources {
-		total += max(1e-9, sources[i].Flux)
-	}
 	for i := range sources {
 		s, l := &sources[i], &b.plan.Lamps[i]
 		at := Vec{s.X, s.Y, b.Tank.WaterLevel + s.Height}
 		lx, ly := max(.03, s.SizeX), max(.03, s.SizeY)
-		b.Lamps = append(b.Lamps, Source{At: at, LX: lx, LY: ly, Strength: max(1e-9, s.Flux) / total})
 		item := b.item(Item{Kind: Lamp, ID: s.ID, At: at})
 		body, face, cable := &Mesh{Name: "lamp " + s.ID, Surface: Matt}, &Mesh{Name: "lamp face " + s.ID, Surface: Glowing}, &Mesh{Name: "cable " + s.ID, Surface: Matt}
 		dark, glow := [3]uint8{58, 62, 60}, [3]uint8{255, 240, 196}

@@ -85,13 +85,6 @@ type Water struct {
 	Suspended float64 // mg/L
 }
 
-// Source is a lamp over the tank.
-type Source struct {
-	At       Vec     // middle of the emitting face
-	LX, LY   float64 // m
-	Strength float64 // share of the light of all lamps
-}
-
 // Pool is the light of all lamps in the empty tank by their beams, on a grid over the tank's bounding rectangle and from the surface (layer 0) to the bottom: the middle
 // of cell (i, j) lies at (i+½)·LX/NX, (j+½)·LY/NY, layer k at k/(NZ−1) of the water's depth. The mean of each layer is 1: what beams lose on the way
 // is not in it. Without a lamp it is nil.
@@ -108,7 +101,6 @@ type Scene struct {
 	Tank   geometry.Tank
 	Stand  float64 // height of the stand, m; common practice 0.8, no source
 	Water  Water
-	Lamps  []Source
 	Pool   *Pool
 	Meshes []Mesh
 	Nodes  []Node
