@@ -6,10 +6,12 @@ DEMO ?= quay-street-library
 
 .PHONY: api sqlc run test go-test pages pages-test browser-test format-check verification schema lint setup-browser clean
 
-run: bin/littoral
+# Forecasts the demo, then serves the shelf with it and opens the browser on it, until Ctrl-C.
+run: pages bin/littoral
 	./bin/littoral forecast examples/$(DEMO)/plan.yaml --out out/$(DEMO)
 	@echo
-	@echo "Open out/$(DEMO)/report.html in a browser. Your own plan: ./bin/littoral new, then ./bin/littoral forecast plan.yaml --out FOLDER."
+	@echo "The report is out/$(DEMO)/report.html. Your own plan: ./bin/littoral new, then ./bin/littoral forecast plan.yaml --out FOLDER."
+	./bin/littoral serve --data out/tanks --demo $(DEMO) --browse
 
 bin/littoral: FORCE
 	$(GO) build -o bin/littoral ./cmd/littoral

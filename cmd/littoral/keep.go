@@ -227,12 +227,9 @@ func beside(file string) ([]store.File, error) {
 			return err
 		}
 		rel, err := filepath.Rel(root, path)
-		if err != nil {
-			return err
-		}
 		name := filepath.ToSlash(rel)
-		if path == file || shelf.GoodName(name) != nil {
-			return nil
+		if good := shelf.GoodName(name) == nil; err != nil || path == file || !good {
+			return err
 		}
 		b, err := os.ReadFile(path)
 		if err != nil {

@@ -5,6 +5,8 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"image"
+	"image/jpeg"
 	"littoral/internal/journal"
 	"littoral/internal/shelf"
 	"littoral/internal/store"
@@ -12,9 +14,6 @@ import (
 	"strings"
 	"testing"
 	"time"
-
-	"image"
-	"image/jpeg"
 
 	"github.com/danielgtaylor/huma/v2"
 )

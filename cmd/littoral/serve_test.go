@@ -1,0 +1,139 @@
+package main
+
+import (
+	"bufio"
+	"context"
+	"crypto/sha256"
+	"crypto/tls"
+	"encoding/json"
+	"fmt"
+	"io"
+	"net/http"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+)
+
+// served starts "littoral serve" as a program of its own and returns the address that it names, and what it said until then.
+func served(t *testing.T, args ...string) (page, said string, end func() int) {
+	t.Helper()
+	program := filepath.Join(t.TempDir(), "littoral") // under this name the test's own program is the command line
+	if err := os.Symlink(os.Args[0], program); err != nil {
+		t.Fatal(err)
+	}
+	cmd := exec.Command(program, append([]string{"serve", "--port", "0"}, args...)...) //nolint:gosec // the test's own program
+	out, err := cmd.StderrPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = cmd.Process.Kill() }) // no more than a safety net
+	lines := bufio.NewScanner(out)
+	address := regexp.MustCompile(`serving (https?://\S+);`)
+	for lines.Scan() {
+		said += lines.Text() + "\n"
+		if m := address.FindStringSubmatch(lines.Text()); m != nil {
+			go func() { _, _ = io.Copy(io.Discard, out) }()
+			return m[1], said, func() int {
+				if err := cmd.Process.Signal(os.Interrupt); err != nil {
+					t.Error(err)
+				}
+				_ = cmd.Wait() // the code says it
+				return cmd.ProcessState.ExitCode()
+			}
+		}
+	}
+	t.Fatalf("the server did not come up: %s", said)
+	return "", "", nil
+}
+
+func TestServeOnOnesOwnMachine(t *testing.T) {
+	page, _, end := served(t, "--data", filepath.Join(t.TempDir(), "tanks"), "--demo", "reading-desk")
+	if !strings.HasPrefix(page, "http://127.0.0.1:") || !strings.Contains(page, "/tanks/") {
+		t.Errorf("it serves %s", page)
+	}
+	base := page[:strings.Index(page, "/tanks/")]
+	var shelf struct {
+		Tanks []struct{ Name, Forecast string }
+	}
+	for range 200 { // the demo's forecast is on its way
+		b := fetch(t, http.DefaultClient, base+"/api/tanks", http.StatusOK)
+		if err := json.Unmarshal(b, &shelf); err != nil {
+			t.Fatal(err)
+		}
+		if len(shelf.Tanks) == 1 && shelf.Tanks[0].Forecast != "" {
+			break
+		}
+		time.Sleep(200 * time.Millisecond)
+	}
+	if len(shelf.Tanks) != 1 || shelf.Tanks[0].Forecast == "" {
+		t.Errorf("the shelf shows %+v", shelf)
+	}
+	if code := end(); code != exitFine {
+		t.Errorf("Ctrl-C ended it with %d", code)
+	}
+}
+
+func TestServeOtherMachines(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "tanks")
+	if code, _, errs := run(t, "a quiet tank by the window\n", "add-owner", "Ada", "--data", dir); code != exitFine {
+		t.Fatal(errs)
+	}
+	page, said, end := served(t, "--data", dir, "--bind", "0.0.0.0", "--host", "studio.local")
+	if !strings.HasPrefix(page, "https://") {
+		t.Fatalf("it serves %s", page)
+	}
+	base := "https://127.0.0.1" + page[strings.LastIndex(page, ":"):]
+	var print string
+	var names []string
+	client := &http.Client{Transport: &http.Transport{TLSClientConfig: &tls.Config{InsecureSkipVerify: true, VerifyConnection: func(s tls.ConnectionState) error { //nolint:gosec // the fingerprint is compared below
+		print = fmt.Sprintf("%X", sha256.Sum256(s.PeerCertificates[0].Raw))
+		names = s.PeerCertificates[0].DNSNames
+		return nil
+	}}}}
+	fetch(t, client, base+"/api/tanks", http.StatusUnauthorized)
+	fetch(t, client, base+"/api/me", http.StatusOK)
+	if !strings.Contains(strings.ReplaceAll(said, ":", ""), print) {
+		t.Errorf("the fingerprint %s is not in what it said: %s", print, said)
+	}
+	if !strings.Contains(strings.Join(names, " "), "studio.local") {
+		t.Errorf("the certificate is for %v", names)
+	}
+	if code := end(); code != exitFine {
+		t.Errorf("Ctrl-C ended it with %d", code)
+	}
+	if info, err := os.Stat(filepath.Join(dir, "certificate-key.pem")); err != nil || info.Mode().Perm() != 0o600 {
+		t.Errorf("the key is open to others: %v", err)
+	}
+	again, saidAgain, end := served(t, "--data", dir, "--bind", "0.0.0.0", "--host", "studio.local")
+	if again == "" || !strings.Contains(strings.ReplaceAll(saidAgain, ":", ""), print) {
+		t.Errorf("the second start made another certificate")
+	}
+	end()
+}
+
+func fetch(t *testing.T, client *http.Client, url string, want int) []byte {
+	t.Helper()
+	ctx, stop := context.WithTimeout(context.Background(), 30*time.Second)
+	defer stop()
+	r, err := http.NewRequestWithContext(ctx, http.MethodGet, url, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w, err := client.Do(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer w.Body.Close() //nolint:errcheck // read only
+	b, err := io.ReadAll(w.Body)
+	if err != nil || w.StatusCode != want {
+		t.Fatalf("%s gave %d %s (%v)", url, w.StatusCode, b, err)
+	}
+	return b
+}
