@@ -9,8 +9,10 @@ import (
 )
 
 // sized is a tank with its pots spread over the back two thirds: scale 1 is 120 × 60 × 50 cm, and pots and measures can grow apart.
-func sized(scale float64, pots int) string {
-	l, w, h := 120*scale, 60*scale, 50*scale
+func sized(scale float64, pots int) string { return measured(120*scale, 60*scale, 50*scale, pots) }
+
+// measured is the same of inner measures in cm.
+func measured(l, w, h float64, pots int) string {
 	species := []string{"Hygrophila polysperma", "Cryptocoryne wendtii", "Aquarius grisebachii", "Rotala rotundifolia", "Bacopa caroliniana"}
 	var plants strings.Builder
 	for i, s := range species {
@@ -34,7 +36,7 @@ care:
   - {every: week, do: water-change, share: 40 %%}
   - {every: week, do: dose, salts: {KNO3: 5 g, KH2PO4: 0.5 g, iron: 0.1 g}}
   - {every: 3 weeks, from: day 28, do: trim, species: Hygrophila polysperma, to: 25 cm}
-`, l, w, h, h*0.92, 6*scale, plants.String(), l/2, w/2, 20*scale, l*0.7, w*0.4, 250*scale*scale, 2000*scale*scale*scale)
+`, l, w, h, h*0.92, 0.12*h, plants.String(), l/2, w/2, 0.4*h, l*0.7, w*0.4, 250*l*w/7200, 2000*l*w*h/360e3)
 }
 
 func benchmarkYear(b *testing.B, text string, voxel float64) {

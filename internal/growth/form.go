@@ -56,7 +56,7 @@ func (s *Stand) shape(hand *desk, p *plant) {
 	depth := s.depth(p)
 	one := p.shoot / p.count
 	tall := 1.15 - 0.3*p.habit // habit 0.5 is the light the species is at home in
-	r := math.Pow(one/t.full, allometry)
+	r := power(one/t.full, allometry)
 	wide := math.Sqrt(p.count)
 	extra := 0.0 // m of stem or leaf that lies along the surface
 	switch t.form {

@@ -305,7 +305,7 @@ func (s *Stand) lengthen(p *plant) {
 	}
 	t := p.t
 	per := t.perLength * (0.55 + 0.9*p.habit)
-	reach := p.cutAt + (p.shoot-per*p.base*p.cutAt)/(per*math.Pow(p.base, 0.7)*math.Pow(p.stems, 0.3))
+	reach := p.cutAt + (p.shoot-per*p.base*p.cutAt)/(per*math.Exp(0.7*math.Log(p.base)+0.3*math.Log(p.stems)))
 	longer := clamp(reach-p.length, 0, 1.2*t.elong)
 	p.made = longer / p.internode()
 	p.nodes += p.made

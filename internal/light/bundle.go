@@ -1,6 +1,7 @@
 package light
 
 import (
+	"littoral/internal/crew"
 	"math"
 	"sort"
 )
@@ -784,7 +785,7 @@ func newBeams(src []Source, g *grid, opt Options) *beams {
 			t.tables = append(t.tables, make([]beam, g.nz+1))
 		}
 	}
-	parallel(opt.Workers, len(t.kinds)*(g.nz+1), func(i int) {
+	crew.Do(opt.Workers, len(t.kinds)*(g.nz+1), func(i int) {
 		kind, k := i/(g.nz+1), i%(g.nz+1)
 		t.tables[kind][k].fill(&t.kinds[kind], g.depth[k], opt.surface())
 	})

@@ -1,6 +1,7 @@
 package light
 
 import (
+	"littoral/internal/crew"
 	"littoral/internal/geometry"
 	"math"
 	"runtime"
@@ -162,9 +163,9 @@ func NewSolver(src []Source, v *geometry.Voxels, t geometry.Tank, opt Options) *
 	}
 	s.bundles = bundlesOf(src, max(opt.MaxEmitters/max(len(src), 1), 1), g, opt)
 	beams := newBeams(src, g, opt)
-	parallel(s.workers, len(s.bundles), func(i int) { s.bundles[i].tabulate(g, beams, s.diffuse, s.emission, opt) })
+	crew.Do(s.workers, len(s.bundles), func(i int) { s.bundles[i].tabulate(g, beams, s.diffuse, s.emission, opt) })
 	surfaces := make([]surfaceLight, len(src))
-	parallel(s.workers, len(src), func(i int) { surfaces[i] = src[i].onSurface(g, opt) })
+	crew.Do(s.workers, len(src), func(i int) { surfaces[i] = src[i].onSurface(g, opt) })
 	s.addSurface(surfaces)
 	if g.box {
 		s.level(surfaces)
@@ -384,20 +385,6 @@ func (s *tables) deal() {
 			s.deals[to][stage] = append(s.deals[to][stage], i)
 		}
 	}
-}
-
-// parallel calls f(0) … f(n−1) on several goroutines and waits.
-func parallel(workers, n int, f func(i int)) {
-	var next atomic.Int32
-	var wg sync.WaitGroup
-	for range min(workers, n) {
-		wg.Go(func() {
-			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
-				f(i)
-			}
-		})
-	}
-	wg.Wait()
 }
 
 func newGrid(v *geometry.Voxels, t geometry.Tank) *grid {

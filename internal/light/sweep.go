@@ -1,6 +1,9 @@
 package light
 
-import "math"
+import (
+	"littoral/internal/crew"
+	"math"
+)
 
 // lane is the working space of a fixed set of bundles that are swept one after the other.
 type lane struct {
@@ -760,13 +763,15 @@ func (s *Solver) Tint(f *Field, kd float64) {
 	}
 	f.kd += more
 	plane := g.nx * g.ny
-	for k := range g.nz {
+	crew.Do(s.workers, g.nz, func(k int) {
 		by := float32(-more * g.depth[k])
 		ppfd := f.PPFD[k*plane : (k+1)*plane]
 		for i, slant := range s.slant[k*plane : (k+1)*plane] {
-			ppfd[i] *= float64(growing(by * slant))
+			if ppfd[i] != 0 { // in solids it is
+				ppfd[i] *= float64(growing(by * slant))
+			}
 		}
-	}
+	})
 	for c, k := range g.v.GroundIZ {
 		if k < g.nz && f.Bed[c] > 0 {
 			f.Bed[c] *= float64(growing(float32(-more*(g.depth[k]+g.thick[k]/2)) * s.slant[k*plane+c]))
