@@ -185,6 +185,12 @@ func (c *lightCommand) Run(ctx context.Context, p Program) error {
 	if c.JSON {
 		out := c.outcome(m, study)
 		out.Daylight = c.daylit(m, sun)
+		if bands := c.bands(m, study); bands != nil {
+			out.Bands = map[string]float64{}
+			for b, share := range bands {
+				out.Bands[light.Band(b).String()] = round(share, 1e6)
+			}
+		}
 		out.Advice = hung(advice, read)
 		for _, l := range plants {
 			lit := litPlanting{
@@ -311,6 +317,7 @@ type litMap struct {
 	Emitted    float64            `json:"emitted_umol_s"`
 	Cells      []litCell          `json:"cells"`
 	Fractions  map[string]float64 `json:"fractions"`
+	Bands      map[string]float64 `json:"bands,omitempty"`     // shares of the map's mean by third of the spectrum, where lamps have channels
 	Hours      []float64          `json:"light_day,omitempty"` // mean share of full light by hour of the day; PPFD of plantings is at full light
 	Daylight   *litByDay          `json:"daylight,omitempty"`
 	Plantings  []litPlanting      `json:"plantings,omitempty"`
@@ -412,6 +419,20 @@ func (c *lightCommand) outcome(m light.Map, s *light.Study) litMap {
 		if share.always || share.value > 0 {
 			out.Fractions[share.key] = share.value
 		}
+	}
+	return out
+}
+
+// bands are the shares of blue, green and red in the mean of the map; nil where no lamp has channels.
+func (c *lightCommand) bands(m light.Map, s *light.Study) []float64 {
+	_, all, _ := m.Stats()
+	if len(s.Bands) == 0 || !(all > 0) {
+		return nil
+	}
+	var out []float64
+	for _, f := range s.Bands {
+		_, mean, _ := c.read(f).Stats()
+		out = append(out, mean/all)
 	}
 	return out
 }
@@ -544,6 +565,9 @@ func (c *lightCommand) tell(w io.Writer, m light.Map, s *light.Study) {
 			}
 		}
 		fmt.Fprintln(w)
+	}
+	if b := c.bands(m, s); b != nil {
+		fmt.Fprintf(w, "\nOf this light %.0f %% is blue, %.0f %% green and %.0f %% red (thirds of 400 to 700 nm).\n", 100*b[light.Blue], 100*b[light.Green], 100*b[light.Red])
 	}
 	c.remarks(w, s, mean)
 	fmt.Fprint(w, "\nOf all photons of the lamps:\n")

@@ -455,7 +455,7 @@ func (r *run) finish(day int, regime *plan.LightDay, d *dial, taken growth.Taken
 		row.PHDusk = row.PHDawn
 	}
 	if regime != nil {
-		row.LightHours, row.Dim = regime.Hours, float64(regime.Dim)
+		row.LightHours, row.Dim = regime.Hours, regime.Level()
 	}
 	if w := r.windows; w != nil && day >= 0 {
 		row.SunHours = light.SunHours(r.p, day)
@@ -487,6 +487,14 @@ func (r *run) finish(day int, regime *plan.LightDay, d *dial, taken growth.Taken
 	r.sinceClean++
 }
 
+// extinction is the water's on a day for the lamps' light, 1/m; of lamps with channels that of their spectrum over the water's depth.
+func (r *run) extinction(day int) float64 {
+	if !light.Channelled(r.p) {
+		return light.Kd(r.colourOn(day), r.turbid())
+	}
+	return light.KdMixed(light.SpectrumOn(r.p, r.regime(day)), r.colourOn(day), r.turbid(), r.model.Tank.WaterLevel)
+}
+
 // brightest is the share of the field's light that is the day's full light: the lamps' dimming, or 1 where windows have been laid over them.
 func (r *run) brightest(row *Day) float64 {
 	if r.lit != r.field {
@@ -514,7 +522,7 @@ func (r *run) relight(day int) (fresh bool) {
 		r.stand.SetFilm(r.algae.Density(algae.Leaves), r.t.algae.Shade)
 		r.filmDay = day
 	}
-	kd := light.Kd(r.colourOn(day), r.turbid())
+	kd := r.extinction(day)
 	solve := r.field == nil || r.stand.CanopyChange() > share || day-r.litDay >= relightDays
 	switch {
 	case solve:

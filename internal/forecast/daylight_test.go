@@ -107,3 +107,21 @@ func TestMixedDayKeepsTheSums(t *testing.T) {
 		t.Errorf("the sky gives %v at noon and %v at night", sky[12][0].Diffuse, sky[3][0].Diffuse)
 	}
 }
+
+// TestChannelsOfTheDay: channels are dimmed and ramped by themselves, each for its share of the photons.
+func TestChannelsOfTheDay(t *testing.T) {
+	text := strings.Replace(lobby, "ppf: 60 µmol/s}", "ppf: 60 µmol/s, channels: [{name: day, colour: white, share: 60 %}, {name: warm, colour: red, share: 40 %}]}", 1)
+	text = strings.Replace(text, "light-day: {on: \"10:00\", hours: 8}", "light-day: {on: \"10:00\", hours: 8, dim: 80 %, ramp: 1 h, channels: [{channel: warm, dim: 50 %, ramp: 2 h}]}", 1)
+	p, err := plan.Parse([]byte(text), "lobby.yaml", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	day := lightDay(&p.LightDay[0])
+	// Eight hours less a ramp of one for 60 %, less two for 40 % at half; all at 80 %.
+	if got, want := fullHours(day), 0.8*(0.6*7+0.4*0.5*6); math.Abs(got-want) > 1e-9 {
+		t.Errorf("%.4f hours of full light, want %.4f", got, want)
+	}
+	if got, want := day[13].dim, 0.8*(0.6+0.4*0.5); math.Abs(got-want) > 1e-12 || math.Abs(p.LightDay[0].Level()-want) > 1e-12 {
+		t.Errorf("at noon %v, level %v, want %v", got, p.LightDay[0].Level(), want)
+	}
+}

@@ -44,7 +44,7 @@ func Grow(ctx context.Context, p *plan.Plan, day int, opt Options) (*Grown, erro
 	}
 	r.openLight()
 	g := &Grown{Day: day, Model: b.model, Voxels: r.voxels, Plants: r.stand.States(), Leaves: r.stand.Layers()}
-	g.Canopy = &light.Canopy{Leaf: make([]float64, len(r.voxels.Solid)), Cover: make([]float64, r.voxels.NX*r.voxels.NY), Kd: light.Kd(r.colourOn(day), r.water.Suspended)}
+	g.Canopy = &light.Canopy{Leaf: make([]float64, len(r.voxels.Solid)), Cover: make([]float64, r.voxels.NX*r.voxels.NY), Kd: light.Kd(r.colourOn(day), r.water.Suspended), Tint: r.colourOn(day)}
 	r.stand.Canopy(g.Canopy.Leaf, g.Canopy.Cover)
 	for h, hour := range r.lightHours(day) {
 		g.Hours[h] = hour.lit * hour.dim

@@ -129,7 +129,12 @@ func lightDay(l *plan.LightDay) [24]lightHour {
 	}
 	dim := float64(l.Dim)
 	on := float64(l.On) / 3600
-	ramp := min(float64(l.Ramp)/3600, l.Hours/2)
+	ramped := func(ramp unit.Duration, since float64) float64 {
+		if r := min(float64(ramp)/3600, l.Hours/2); r > 0 {
+			return min(1, since/r, (l.Hours-since)/r)
+		}
+		return 1
+	}
 	const quarters = 4
 	for q := range 24 * quarters {
 		mid := (float64(q) + 0.5) / quarters
@@ -137,10 +142,12 @@ func lightDay(l *plan.LightDay) [24]lightHour {
 		if since >= l.Hours {
 			continue
 		}
-		level := dim
-		if ramp > 0 {
-			level = dim * min(1, since/ramp, (l.Hours-since)/ramp)
+		level, rest := 0.0, 1.0
+		for _, c := range l.Channels {
+			level += c.Weight * l.Channel(c.Channel) * ramped(c.Ramp, since)
+			rest -= c.Weight
 		}
+		level = dim * (level + rest*ramped(l.Ramp, since))
 		h := q / quarters
 		day[h].lit += 1.0 / quarters
 		day[h].dim += level / quarters

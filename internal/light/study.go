@@ -50,15 +50,17 @@ type Canopy struct {
 	Leaf  []float64 // extinction by voxel, 1/m
 	Cover []float64 // share of the light that floating leaves stop, by column
 	Kd    float64   // extinction of the water on that day, 1/m; used unless the plan states optics
+	Tint  float64   // of it, by dissolved colour
 }
 
 // Study is the light of a plan's lamps at full power, solved once and finely.
 type Study struct {
 	Field   *Field
+	Bands   []*Field // of it, by Band, where lamps have channels
 	Water   Water
 	Sources []Source
 
-	solver   *Solver
+	bands    []band // one for all light, or three where lamps have channels
 	canopy   *Canopy
 	daylight *Daylight // nil without windows
 	plan     *plan.Plan
@@ -66,7 +68,73 @@ type Study struct {
 
 // Tinted is the field when the water takes more light by so much (1/m), as when new wood stains it.
 func (s *Study) Tinted(more float64) *Field {
-	return s.solver.Solve(s.canopy.Leaf, s.canopy.Cover, s.Water.Absorption+max(more, 0), nil)
+	all, _ := s.solve(max(more, 0))
+	return all
+}
+
+// band is a part of the lamps' light that the water takes alike.
+type band struct {
+	solver *Solver
+	kd     float64 // 1/m
+	tint   float64 // what more colour of 1/m takes of it
+	flux   float64 // µmol/s
+}
+
+// solve adds up the bands in water of so much more colour, 1/m.
+func (s *Study) solve(more float64) (all *Field, parts []*Field) {
+	var budget Budget
+	sum := 0.0
+	for _, b := range s.bands {
+		f := b.solver.Solve(s.canopy.Leaf, s.canopy.Cover, b.kd+more*b.tint, nil)
+		budget.add(f.Budget, b.flux)
+		sum += b.flux
+		parts = append(parts, f)
+		if all == nil {
+			all = f
+			continue
+		}
+		all = Mix(all, f, 1, 1, nil)
+	}
+	if len(s.bands) > 1 && sum > 0 {
+		all.Budget = Budget{}
+		all.Budget.add(budget, 1/sum)
+	}
+	return all, parts
+}
+
+// add adds another budget's shares, times a factor.
+func (b *Budget) add(o Budget, x float64) {
+	b.Missed += x * o.Missed
+	b.Reflected += x * o.Reflected
+	b.Water += x * o.Water
+	b.Leaves += x * o.Leaves
+	b.Hardscape += x * o.Hardscape
+	b.Bed += x * o.Bed
+	b.Walls += x * o.Walls
+	b.Surface += x * o.Surface
+}
+
+// split makes ready the bands: what lamps give in each, and what the water takes of it. Water of stated optics takes all alike.
+func (s *Study) split(src []Source, p *plan.Plan, v *geometry.Voxels, t geometry.Tank, opt Options) {
+	colour, rest := usualColour, 0.0
+	if s.canopy.Kd > 0 {
+		colour = s.canopy.Tint
+		rest = max(s.canopy.Kd-ExtinctionPure-colour, 0) / ExtinctionPerMgL
+	}
+	for b := range Bands {
+		part := band{kd: KdOf(b, colour, rest), tint: colourBy[b]}
+		if p.Optics != nil {
+			part.kd, part.tint = s.Water.Absorption, 1
+		}
+		own := make([]Source, len(src))
+		for i := range src {
+			own[i] = src[i]
+			own[i].Flux *= SpectrumOf(&p.Lamps[i])[b]
+			part.flux += own[i].Flux
+		}
+		part.solver = NewSolver(own, v, t, opt)
+		s.bands = append(s.bands, part)
+	}
 }
 
 // studyCell is the edge of the voxels that a study is solved on, m; smallCell that in tanks of less than smallTank, m³, whose light changes over
@@ -107,8 +175,16 @@ func NewStudy(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, canopy *Canop
 	} else if p.Optics == nil && canopy.Kd > 0 {
 		s.Water.Absorption = canopy.Kd
 	}
-	s.solver, s.canopy = NewSolver(src, v, m.Tank, opt), canopy
-	s.Field = s.solver.Solve(canopy.Leaf, canopy.Cover, s.Water.Absorption, nil)
+	s.canopy = canopy
+	if Channelled(p) {
+		s.split(src, p, v, m.Tank, opt)
+	} else {
+		s.bands = []band{{NewSolver(src, v, m.Tank, opt), s.Water.Absorption, 1, 1}}
+	}
+	var parts []*Field
+	if s.Field, parts = s.solve(0); len(parts) > 1 {
+		s.Bands = parts
+	}
 	if windows := Windows(p, m.Tank); windows != nil {
 		s.daylight = NewDaylight(windows, v, m.Tank, float64(p.Tank.Hood), opt)
 	}

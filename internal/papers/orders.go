@@ -280,7 +280,13 @@ func (t *teller) regime() []week {
 			if dim == 0 {
 				dim = 1
 			}
-			return l.From, l.Until, fmt.Sprintf("%s h at %s, on %s", figure(l.Hours, 3), percent(dim), t.clock(l.On))
+			text := fmt.Sprintf("%s h at %s, on %s", figure(l.Hours, 3), percent(dim), t.clock(l.On))
+			for _, c := range l.Channels {
+				if c.Told {
+					text += fmt.Sprintf(", %s at %s of that", c.Channel, percent(l.Channel(c.Channel)))
+				}
+			}
+			return l.From, l.Until, text
 		})
 		row.CO2 = t.between(from, to, len(t.f.Plan.CO2), func(i int) (unit.Day, unit.Day, string) {
 			c := &t.f.Plan.CO2[i]

@@ -25,6 +25,7 @@ func (c *checker) lamps() {
 		}
 		lux := c.written(path + ".lux-per-ppfd")
 		c.photometry(l, path)
+		c.channels(l, path)
 		c.readings(l, path)
 		switch {
 		case len(ways) == 0 && c.written(path+".par-readings"):
@@ -113,6 +114,54 @@ func (c *checker) photometry(l *Lamp, path string) {
 		return
 	}
 	l.Photometry = f
+}
+
+// channels checks the parts of a lamp.
+func (c *checker) channels(l *Lamp, path string) {
+	sum, seen := 0.0, map[string]bool{}
+	for i := range l.Channels {
+		one, at := &l.Channels[i], index(path+".channels", i)
+		if c.given(at+".share") && one.Share <= 0 {
+			c.err(at+".share", "a channel with none of the lamp's photons gives no light", "write its share at full power, such as 25 %")
+		}
+		if c.given(at+".name") && seen[one.Name] {
+			c.err(at+".name", say("this lamp has two channels named %q", clip(one.Name)), "give each a name of its own")
+		}
+		seen[one.Name] = true
+		sum += float64(one.Share)
+	}
+	if len(l.Channels) > 0 && math.Abs(sum-1) > 0.01 {
+		c.err(path+".channels", say("the shares of the channels sum to %.4g %%", 100*sum), "write shares that sum to 100 %")
+	}
+}
+
+// channelDays checks how channels are run by themselves.
+func (c *checker) channelDays(l *LightDay, path string) {
+	have := map[string]bool{}
+	for i := range c.p.Lamps {
+		for _, one := range c.p.Lamps[i].Channels {
+			have[one.Name] = true
+		}
+	}
+	seen := map[string]bool{}
+	for i := range l.Channels {
+		one, at := &l.Channels[i], index(path+".channels", i)
+		switch {
+		case !c.given(at + ".channel"):
+		case !have[one.Channel]:
+			cure := "name a channel of a lamp, or add channels: to the lamp"
+			if names := sortedKeys(have); len(names) > 0 {
+				cure = "the lamps have " + strings.Join(names, ", ")
+			}
+			c.err(at+".channel", say("no lamp has a channel %q", clip(one.Channel)), cure)
+		case seen[one.Channel]:
+			c.err(at+".channel", say("channel %q is run in two ways", clip(one.Channel)), "keep one of them")
+		}
+		seen[one.Channel] = true
+		if c.given(at+".ramp") && c.given(path+".hours") && 2*float64(one.Ramp) > l.Hours*3600 {
+			c.err(at+".ramp", say("dawn and dusk of %.4g min each do not fit %.4g hours of light", float64(one.Ramp)/60, l.Hours), "write a shorter ramp")
+		}
+	}
 }
 
 // readings checks PAR-meter readings.
@@ -204,6 +253,7 @@ func (c *checker) regimes() {
 	for i := range p.LightDay {
 		l, path := &p.LightDay[i], index("light-day", i)
 		spans = append(spans, c.spanOf(path, l.From, l.Until))
+		c.channelDays(l, path)
 		if c.given(path+".hours") && (l.Hours <= 0 || l.Hours > 24) {
 			c.err(path+".hours", say("%.4g hours of light do not fit a day", l.Hours), "write hours from on to off, such as 8")
 		} else if c.given(path+".ramp") && c.given(path+".hours") && 2*float64(l.Ramp) > l.Hours*3600 {

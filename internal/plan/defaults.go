@@ -256,6 +256,30 @@ func (c *checker) resolveLamps() {
 	}
 }
 
+// resolveChannels weighs a light day's channels by the photons that all lamps give in them.
+func (c *checker) resolveChannels(l *LightDay, path string) {
+	for i := range l.Channels {
+		one, at := &l.Channels[i], index(path+".channels", i)
+		one.Told = c.given(at + ".dim")
+		if !c.given(at + ".ramp") {
+			one.Ramp = l.Ramp
+		}
+		all := 0.0
+		for j := range c.p.Lamps {
+			lamp := &c.p.Lamps[j]
+			all += Weight(lamp)
+			for _, part := range lamp.Channels {
+				if part.Name == one.Channel {
+					one.Weight += Weight(lamp) * float64(part.Share)
+				}
+			}
+		}
+		if all > 0 {
+			one.Weight /= all
+		}
+	}
+}
+
 func (c *checker) resolveRegimes() {
 	p := c.p
 	if len(p.LightDay) == 0 && len(p.Lamps) > 0 {
@@ -268,6 +292,7 @@ func (c *checker) resolveRegimes() {
 			if !c.given(index("light-day", i) + ".dim") {
 				p.LightDay[i].Dim = 1
 			}
+			c.resolveChannels(&p.LightDay[i], index("light-day", i))
 			if i+1 < len(p.LightDay) && p.LightDay[i].Until == 0 {
 				p.LightDay[i].Until = p.LightDay[i+1].From
 			}

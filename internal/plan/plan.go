@@ -226,6 +226,7 @@ type Lamp struct {
 	Dim        unit.Fraction   `yaml:"dim" doc:"share of full power that this lamp is set to; absent = 100 %"`
 	Shade      unit.Length     `yaml:"shade" doc:"how far an opaque edge around the face hangs below it; absent = none"`
 
+	Channels []Channel     `yaml:"channels" doc:"parts of the lamp that are dimmed by themselves, with the share of its photons and their colour; absent = one, white"`
 	Readings []LampReading `yaml:"par-readings" doc:"PAR-meter readings under this lamp alone, from which its photon flux is found, and its beam where none is stated"`
 
 	Photometry *ies.File `yaml:"-"` // of the file under ies
@@ -272,6 +273,58 @@ type LightDay struct {
 	Hours float64       `yaml:"hours" doc:"hours from on to off, ramps included" req:"true"`
 	Dim   unit.Fraction `yaml:"dim" doc:"share of full power; absent = 100 %"`
 	Ramp  unit.Duration `yaml:"ramp" doc:"dawn and dusk, each"`
+
+	Channels []ChannelDay `yaml:"channels" single:"true" doc:"channels of lamps that are run otherwise than the rest"`
+}
+
+// Channel is a part of a lamp that is dimmed by itself.
+type Channel struct {
+	Name   string        `yaml:"name" req:"true"`
+	Colour string        `yaml:"colour" doc:"white, blue, green or red" enum:"white,blue,green,red" req:"true"`
+	Share  unit.Fraction `yaml:"share" doc:"of the lamp's photons at full power; the channels' shares sum to 100 %" req:"true"`
+}
+
+// ChannelDay is how the lamps' channels of a name are run, on top of the light day.
+type ChannelDay struct {
+	Channel string        `yaml:"channel" req:"true"`
+	Dim     unit.Fraction `yaml:"dim" doc:"share of what the light day gives it; 0 % turns it off, absent = 100 %"`
+	Ramp    unit.Duration `yaml:"ramp" doc:"dawn and dusk, each; absent = the light day's"`
+
+	Told   bool    `yaml:"-"` // Dim is stated
+	Weight float64 `yaml:"-"` // share of all lamps' photons at full power
+}
+
+// Channel is the dimming of a channel on top of the light day, 1 where nothing is said of it; of a nil light day too.
+func (l *LightDay) Channel(name string) float64 {
+	if l != nil {
+		for _, c := range l.Channels {
+			if c.Channel == name && c.Told {
+				return float64(c.Dim)
+			}
+		}
+	}
+	return 1
+}
+
+// Level is the share of the lamps' full light that the light day gives between its ramps, 0 to 1.
+func (l *LightDay) Level() float64 {
+	rest, level := 1.0, 0.0
+	for _, c := range l.Channels {
+		rest -= c.Weight
+		level += c.Weight * l.Channel(c.Channel)
+	}
+	return float64(l.Dim) * (rest + level)
+}
+
+// Weight is how much a lamp counts among others: its photon flux as dimmed (µmol/s), or 1 where that is still to be found from readings.
+func Weight(l *Lamp) float64 {
+	if l.PPF <= 0 {
+		return 1
+	}
+	if l.Dim > 0 {
+		return float64(l.PPF) * float64(l.Dim)
+	}
+	return float64(l.PPF)
 }
 
 // CO2 is the injection regime.
