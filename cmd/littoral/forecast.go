@@ -10,6 +10,7 @@ import (
 	"littoral/internal/plan"
 	"os"
 	"path/filepath"
+	"runtime/debug"
 	"sync/atomic"
 	"time"
 
@@ -85,6 +86,8 @@ func (c *forecastCommand) Run(ctx context.Context, p Program) error {
 	if err != nil {
 		return c.unfinished(ctx, err, day)
 	}
+	// Pictures leave much behind; cleared away in time, the forecast keeps to the memory of a small machine.
+	defer debug.SetMemoryLimit(debug.SetMemoryLimit(drawingLimit))
 	drawing := c.draw(ctx, p, f)
 	found := findings.Read(f)
 	if c.Try {
@@ -157,6 +160,9 @@ func (c *forecastCommand) draw(ctx context.Context, p Program, f *forecast.Forec
 		}
 	}
 }
+
+// drawingLimit is from how many bytes on memory is cleared away more eagerly while the report is made.
+const drawingLimit = 205 << 20
 
 // mostTried bounds the forecasts that --try makes.
 const mostTried = 12

@@ -38,10 +38,8 @@ type view struct {
 
 // shot is a day with the eyes that look at it.
 type shot struct {
-	day   int
-	eyes  []string
-	scene *scene.Scene
-	err   error
+	day  int
+	eyes []string
 }
 
 // Size and packing of the report's pictures: on a page of 1100 they stand in columns of 540, so they are sharp on a fine screen and in print, and a report
@@ -50,6 +48,7 @@ const (
 	pictureWide    = 900
 	sideHigh       = 540 // of a view along the tank, at least
 	pictureQuality = 82
+	reportTufts    = 3500 // drawn half as fine as in views of 1600 pixels
 )
 
 // Draw draws the views of a report: the front on the days of the report's views, and after a year the other viewing sides, a corner and a standing eye.
@@ -69,7 +68,13 @@ func Draw(ctx context.Context, f *forecast.Forecast, progress func(done, total i
 	sides := otherSides(f)
 	tank := &f.Model.Tank
 	// A shape of picture that the tank fills.
-	h := int(min(.72, max(.36, tank.Height*1.5/max(tank.LX, tank.LY))) * pictureWide)
+	high := int(min(.72, max(.36, tank.Height*1.5/max(tank.LX, tank.LY))) * pictureWide)
+	frameOf := func(from string) (w, h int) {
+		if (from == "left" || from == "right") && tank.LX > tank.LY {
+			return pictureWide, max(high, sideHigh)
+		}
+		return pictureWide, high
+	}
 	last := -1
 	var shots []shot
 	for _, day := range days {
@@ -87,21 +92,6 @@ func Draw(ctx context.Context, f *forecast.Forecast, progress func(done, total i
 	for i := range shots {
 		total += len(shots[i].eyes)
 	}
-	// The next scene is built, and pictures that are done are read and packed, beside the drawing.
-	ctx, stop := context.WithCancel(ctx)
-	defer stop()
-	built := make(chan shot, 1)
-	go func() {
-		defer close(built)
-		for _, s := range shots {
-			s.scene, s.err = scene.Build(f, s.day, scene.Options{Animals: true})
-			select {
-			case built <- s:
-			case <-ctx.Done():
-				return
-			}
-		}
-	}()
 	var packing sync.WaitGroup
 	packing.Go(func() {
 		if len(f.Plan.Lamps) == 0 || f.Model.Ground == nil {
@@ -115,40 +105,34 @@ func Draw(ctx context.Context, f *forecast.Forecast, progress func(done, total i
 	var planted *scene.Scene
 	eyes := map[string]*render.Camera{}
 	before := map[string][]int32{} // what is seen on planting day, by eye
-	for s := range built {
-		if s.err != nil {
-			return nil, s.err
+	for i := range shots {
+		s := &shots[i]
+		now, err := scene.Build(f, s.day, scene.Options{Animals: true, Tufts: reportTufts})
+		if err != nil {
+			return nil, err
 		}
-		if planted == nil {
-			planted = s.scene // the first of the days is that of planting
+		if planted == nil { // the first of the days is that of planting: what is named there is kept, its shapes are not
+			planted = &scene.Scene{Name: now.Name, Day: now.Day, Tank: now.Tank, Items: now.Items}
+			for _, from := range append([]string{"front"}, sides...) {
+				w, h := frameOf(from)
+				if eyes[from], err = render.At(now, from, w, h); err != nil {
+					return nil, err
+				}
+				before[from] = render.Items(now, eyes[from])
+			}
 		}
-		lit := render.LightOf(s.scene)
+		lit := render.LightOf(now)
 		for _, from := range s.eyes {
 			if err := ctx.Err(); err != nil {
 				return nil, err
 			}
-			v := &view{day: s.day, from: from, w: pictureWide, h: h}
-			if (from == "left" || from == "right") && tank.LX > tank.LY {
-				v.h = max(h, sideHigh)
-			}
 			c := eyes[from]
-			if c == nil {
-				var err error
-				if c, err = render.At(s.scene, from, v.w, v.h); err != nil {
-					return nil, err
-				}
-				eyes[from] = c
-			}
-			img, seen := render.Seen(s.scene, c, render.Options{Fine: 2, Light: lit})
-			if s.scene == planted {
-				before[from] = seen
-			} else if before[from] == nil {
-				before[from] = render.Items(planted, c)
-			}
+			v := &view{day: s.day, from: from, w: c.W, h: c.H}
+			img, seen := render.Seen(now, c, render.Options{Fine: 2, Light: lit})
 			views = append(views, v)
-			was := before[from]
+			was, named := before[from], &scene.Scene{Day: now.Day, Tank: now.Tank, Water: now.Water, Items: now.Items}
 			packing.Go(func() {
-				v.reading = render.ReadSeen(planted, s.scene, c, was, seen, img)
+				v.reading = render.ReadSeen(planted, named, c, was, seen, img)
 				v.jpeg, v.err = packed(img)
 			})
 			if done++; progress != nil {

@@ -592,7 +592,7 @@ func (b *builder) detail(list []growth.PlantState) {
 			tufts += min(420, 8*area/sq(clamp(p.SpreadM*.08, .006, .012))) * 2
 		}
 	}
-	b.coarse = max(1, math.Sqrt(tufts/mostTufts))
+	b.coarse = max(1, math.Sqrt(tufts/float64(b.tufts)))
 }
 
 // tuftPitch is how far apart tufts stand, m: a little more for species with larger leaves.

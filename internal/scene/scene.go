@@ -111,6 +111,7 @@ type Scene struct {
 type Options struct {
 	Animals bool // the day's animals as simple shapes
 	Person  bool // a standing person's outline beside the tank
+	Tufts   int  // of ground cover and moss that are drawn before they are drawn larger and fewer; 0 means 7500
 }
 
 // Build makes the scene of the snapshot nearest to a day of a forecast. It fails when the forecast has no snapshot.
@@ -125,7 +126,10 @@ func Build(f *forecast.Forecast, day int, opt Options) (*Scene, error) {
 		}
 	}
 	s := &Scene{Name: f.Plan.Name, Day: snap.Day, Tank: f.Model.Tank, Stand: standHeight, Water: clearness(f, snap.Day)}
-	b := &builder{Scene: s, model: f.Model, columns: f.Columns, plan: f.Plan, shared: map[string]int{}, rise: f.Rise(snap.Day)}
+	if opt.Tufts <= 0 {
+		opt.Tufts = mostTufts
+	}
+	b := &builder{tufts: opt.Tufts, Scene: s, model: f.Model, columns: f.Columns, plan: f.Plan, shared: map[string]int{}, rise: f.Rise(snap.Day)}
 	b.bed()
 	for i := range f.Model.Solids {
 		b.solid(&f.Model.Solids[i])

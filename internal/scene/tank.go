@@ -13,6 +13,7 @@ type builder struct {
 	columns *geometry.Columns
 	plan    *plan.Plan
 	coarse  float64                    // how much larger than life tufts are drawn
+	tufts   int                        // how many of them there may be
 	shared  map[string]int             // meshes that stand at many places, by what they are
 	rise    func(x, y float64) float64 // by how much the bed lies higher than it was laid; nil = as laid
 }
