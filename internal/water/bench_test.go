@@ -9,6 +9,21 @@ func BenchmarkEquilibrium(b *testing.B) {
 	}
 }
 
+// BenchmarkSpeciation is a whole water from its analysis: constants at its temperature, ionic strength and pairs, then pH and species.
+func BenchmarkSpeciation(b *testing.B) {
+	b.ReportAllocs()
+	c, _ := busyTap.Composition()
+	var sum float64
+	for i := 0; b.Loop(); i++ {
+		c.T, c.DIC = 20+float64(i%100)*0.05, 1.9+float64(i%100)*0.005
+		sum += c.Carbonate().PH
+	}
+	if !(sum > 0) {
+		b.Fatal("no pH")
+	}
+	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "waters/s")
+}
+
 func BenchmarkSolve(b *testing.B) {
 	e := NewEquilibrium(24, 0.005)
 	b.Run("cold", func(b *testing.B) {

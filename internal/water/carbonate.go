@@ -76,6 +76,7 @@ type Equilibrium struct {
 	freeHCO3       float64 // share of hydrogen carbonate not paired
 	freeCa, freeMg float64 // shares of calcium and magnesium not paired
 	freeSO4        float64 // share of sulphate not paired
+	carbonateCa    float64 // share of the carbonate pairs that holds calcium, the rest holds magnesium
 
 	kPhosphate, kAmmonium float64 // second dissociation of phosphoric acid with the pairs of HPO4--, dissociation of NH4+, mol/L
 	phosphate, ammonia    float64 // what there is of them, mol/L
@@ -135,7 +136,9 @@ func newEquilibrium(t, ionic float64, w hardness) Equilibrium {
 			e.Ionic = ionic - 4*(w.so4-so4) - 2*(pairH-1)/pairH*w.hco3
 			lg = davies(a, e.Ionic)
 		}
-		pairC = 1 + pow10(caC+8*lg)*ca + pow10(mgC+8*lg)*mg
+		withCa, withMg := pow10(caC+8*lg)*ca, pow10(mgC+8*lg)*mg
+		pairC = 1 + withCa + withMg
+		e.carbonateCa = withCa / (withCa + withMg)
 		pairP = 1 + pow10(8*lg)*(pairCaHPO4*ca+pairMgHPO4*mg)
 		e.freeCO3, e.freeHCO3 = 1/pairC, 1/pairH
 		if w.ca > 0 {
@@ -328,7 +331,9 @@ func (e *Equilibrium) CO2InAir(microatm float64) float64 {
 // CalciteIndex returns the saturation index of calcite, log10(ion product / solubility product), for calcium in mg/L; above about
 // +0.3 to +0.5 scale forms on heaters and leaves (common practice, no source). Minus infinity is held to -99.
 func (e *Equilibrium) CalciteIndex(c Carbonate, calcium float64) float64 {
-	x := calcium / molCa * e.freeCa * c.CO3 * e.freeCO3 * 1e-6 * e.Gamma2 * e.Gamma2
+	// What carbonate itself binds counts at high pH; the free shares leave it out.
+	free := calcium/molCa*e.freeCa - c.CO3*(1-e.freeCO3)*e.carbonateCa
+	x := free * c.CO3 * e.freeCO3 * 1e-6 * e.Gamma2 * e.Gamma2
 	if !(x > 0) {
 		return -99
 	}

@@ -119,3 +119,52 @@ func TestCO2LeavesAlkalinity(t *testing.T) {
 		t.Error("CO2 did not lower the pH")
 	}
 }
+
+// TestWatersOfEveryKind: ions, pairs, phosphate and ammonia over the whole range of waters; every sum is finite, charges add up, and more acid
+// or more carbon never does the contrary.
+func TestWatersOfEveryKind(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		x := func(name string, low, high float64) float64 { return rapid.Float64Range(low, high).Draw(t, name) }
+		c := Composition{
+			T: x("t", 2, 40), Alk: x("alk", -1, 20), Ca: x("Ca", 0, 300), Mg: x("Mg", 0, 100), K: x("K", 0, 100), Na: x("Na", 0, 500),
+			Cl: x("Cl", 0, 500), SO4: x("SO4", 0, 800), NO3N: x("NO3N", 0, 50), TAN: x("TAN", 0, 10), PO4P: x("PO4P", 0, 10),
+		}
+		e := c.Equilibrium()
+		pH := x("pH", 3, 11)
+		at := e.AtPH(pH, c.Alk)
+		if more := e.AtPH(pH+0.05, c.Alk); more.CO2 > at.CO2 {
+			t.Errorf("CO2 rises from %g to %g mmol/L with the pH from %g", at.CO2, more.CO2, pH)
+		}
+		c.DIC = at.DIC()
+		s := e.Solve(c.DIC, c.Alk)
+		sound(t, e, c.DIC, c.Alk, s)
+		if at.CO2+at.HCO3+at.CO3 > 0.001 && math.Abs(s.PH-pH) > 1e-4 {
+			t.Errorf("pH %g came back as %g", pH, s.PH)
+		}
+		acid := e.Solve(c.DIC, c.Alk-0.01)
+		if acid.PH > s.PH || acid.CO2 < s.CO2 {
+			t.Errorf("acid moved pH from %g to %g and CO2 from %g to %g", s.PH, acid.PH, s.CO2, acid.CO2)
+		}
+		for name, v := range map[string]float64{"conductivity": c.Conductivity(25), "calcite": e.CalciteIndex(s, c.Ca), "ionic strength": e.Ionic, "ammonia": c.Ammonia()} {
+			if math.IsNaN(v) || math.IsInf(v, 0) || name != "calcite" && v < 0 {
+				t.Errorf("%s is %g", name, v)
+			}
+		}
+		for _, share := range []float64{e.freeCO3, e.freeHCO3, e.freeCa, e.freeMg, e.freeSO4} {
+			if !(share > 0 && share <= 1) {
+				t.Errorf("a free share of %g in %+v", share, c)
+			}
+		}
+	})
+}
+
+func TestSpeciationAllocatesNothing(t *testing.T) {
+	c, _ := busyTap.Composition()
+	var sum float64
+	if n := testing.AllocsPerRun(200, func() {
+		c.DIC += 0.001
+		sum += c.Carbonate().PH + c.Conductivity(25)
+	}); n != 0 || sum <= 0 {
+		t.Errorf("%g allocations per water", n)
+	}
+}
