@@ -116,3 +116,60 @@ func BenchmarkMap(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkChoice is the table from which the settings are chosen (docs/model.md): over every fourth reference scene the RMS error of the map, the worst of 81
+// cells and the worst share of photons, in per cent, against the effort for a map made from nothing. go test -run xxx -bench Choice -benchtime 1x
+func BenchmarkChoice(b *testing.B) {
+	var some []scene
+	for i, s := range scenes(b) {
+		if i%4 == 0 {
+			some = append(some, s)
+		}
+	}
+	for _, c := range []struct {
+		name string
+		cell float64
+		back bool
+		opt  Options
+	}{
+		{"voxels 5 cm, usual", 0.05, true, Options{MaxEmitters: 1}},
+		{"voxels 2.5 cm, nothing given back", 0.025, false, Options{MaxEmitters: 1}},
+		{"voxels 2.5 cm, usual, tiles of the whole distance", 0.025, true, Options{MaxEmitters: 1, TileShare: 1}},
+		{"voxels 2.5 cm, usual", 0.025, true, Options{MaxEmitters: 1}},
+		{"voxels 2.5 cm, fine", 0.025, true, Options{MaxEmitters: 1, Fine: true}},
+		{"voxels 2.5 cm, fine, tiles of a fifth", 0.025, true, Options{MaxEmitters: 1, Fine: true, TileShare: 0.2}},
+		{"voxels 1.25 cm, usual", 0.0125, true, Options{MaxEmitters: 1}},
+		{"voxels 1.25 cm, fine, tiles of a fifth", 0.0125, true, Options{MaxEmitters: 1, Fine: true, TileShare: 0.2}},
+	} {
+		b.Run(c.name, func(b *testing.B) {
+			worstRMS, worstCell, worstShare, solves := 0.0, 0.0, 0.0, 0
+			done := cpu(b)
+			for b.Loop() {
+				for _, s := range some {
+					opt := c.opt
+					if c.back {
+						opt.Ground, opt.Scattering, opt.Asymmetry = s.albedo, s.scattering, s.asymmetry
+					}
+					f := NewSolver(s.lamps, emptyBox(s.tank, c.cell), s.tank, opt).Solve(nil, nil, s.kd, nil)
+					solves++
+					for _, level := range []string{"mid", "bottom"} {
+						want, _ := cells(b, s.name, level)
+						got := f.BedMap(9, 9).PPFD
+						if level == "mid" {
+							got = f.DepthMap(9, 9, s.tank.WaterLevel/2).PPFD
+						}
+						rms, worst := compare(got, want)
+						worstRMS, worstCell = max(worstRMS, rms), max(worstCell, worst)
+					}
+					x := f.Budget
+					worstShare = max(worstShare, math.Abs(x.Water-s.shares.Water), math.Abs(x.Bed-s.shares.Bed), math.Abs(x.Walls-s.shares.Walls), math.Abs(x.Surface-s.shares.Surface))
+				}
+			}
+			done()
+			b.ReportMetric(100*worstRMS, "RMS%")
+			b.ReportMetric(100*worstCell, "cell%")
+			b.ReportMetric(100*worstShare, "share%")
+			b.ReportMetric(float64(solves), "maps")
+		})
+	}
+}

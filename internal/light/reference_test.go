@@ -27,7 +27,7 @@ type scene struct {
 	shares        Budget
 }
 
-func scenes(t *testing.T) []scene {
+func scenes(t testing.TB) []scene {
 	t.Helper()
 	var out []scene
 	for _, r := range table(t, "scenes.csv") {
@@ -72,7 +72,7 @@ func (m solvers) field(s scene, opt Options) *Field {
 }
 
 // cells are the 81 reference values of a scene at a level, with their standard errors.
-func cells(t *testing.T, name, level string) (ppfd, stderr []float64) {
+func cells(t testing.TB, name, level string) (ppfd, stderr []float64) {
 	t.Helper()
 	ppfd, stderr = make([]float64, 81), make([]float64, 81)
 	n := 0

@@ -46,7 +46,8 @@ type Solver struct {
 	kappa   []float32   // extinction by voxel
 	atRim   [][]float32 // by bundle: what is left at the rim, by layer
 	totals  []tally     // per layer, all lanes
-	landing []float64   // per layer: by how much balance scales what comes onto the bed there
+	passing []float64   // per layer: by how much balance scales the light in it
+	landing []float64   // and what comes onto the bed there
 	run     func()
 	workers int
 

@@ -440,6 +440,7 @@ func TestConverges(t *testing.T) {
 		{"tiles of a fifth of the distance", 0.025, Options{MaxEmitters: 1}, false, smallTiles, 0.003},
 		{"with a hedge, 1 emitter", 0.025, Options{MaxEmitters: 1}, true, manyEmitters, 0.1},
 		{"with a hedge, 2 emitters", 0.025, Options{MaxEmitters: 2}, true, manyEmitters, 0.02},
+		{"with a hedge, 4 emitters", 0.025, Options{MaxEmitters: 4}, true, manyEmitters, 0.008},
 		{"with a hedge, 6 emitters", 0.025, Options{MaxEmitters: 6}, true, manyEmitters, 0.004},
 		{"with a hedge, 12 emitters", 0.025, Options{MaxEmitters: 12}, true, manyEmitters, 0.002},
 	} {

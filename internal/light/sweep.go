@@ -76,7 +76,7 @@ func (s *Solver) makeSpace() {
 		}
 	}
 	s.kappa = make([]float32, g.nx*g.ny*g.nz)
-	s.totals, s.landing = make([]tally, g.nz), make([]float64, g.nz)
+	s.totals, s.passing, s.landing = make([]tally, g.nz), make([]float64, g.nz), make([]float64, g.nz)
 	s.atRim = make([][]float32, len(s.bundles))
 	for i := range s.bundles {
 		if s.bundles[i].keeps {
@@ -486,23 +486,11 @@ func (s *Solver) leave(b *bundle, ln *lane, k int, below []float32) {
 // gather adds up the lanes in their fixed order.
 func (s *Solver) gather(out *Field) *Field {
 	out = s.fit(out)
-	clear(out.PPFD)
-	clear(out.Bed)
 	copy(out.Surface, s.surface)
-	for _, one := range out.BySource {
-		clear(one)
-	}
+	s.balance()
+	s.addUp(out)
 	water, leaves := 0.0, 0.0
 	var lost [sinks]float64
-	for l := range s.lanes {
-		ln := &s.lanes[l]
-		add(out.PPFD, ln.ppfd)
-		add(out.Bed, ln.bed)
-		if s.bySource && l < s.nSources {
-			add(out.BySource[l], ln.ppfd)
-		}
-	}
-	s.balance(out)
 	for k := range s.totals {
 		sum := &s.totals[k]
 		water += sum.water
@@ -547,7 +535,7 @@ const traces = 1e-4
 // balance sums up the layers and makes every photon count once. Where light is carried from layer to layer between columns of which some
 // are shaded, some thousandths are won or lost: at each layer's foot, what comes onto the bed there and what goes on below are together scaled to
 // what has come in above less what was taken in the layer. Light that is lost to black walls is known less well than that.
-func (s *Solver) balance(out *Field) {
+func (s *Solver) balance() {
 	g := s.grid
 	comes := s.through - s.afloat()
 	rest := traces*s.through + math.SmallestNonzeroFloat32
@@ -592,28 +580,48 @@ func (s *Solver) balance(out *Field) {
 			sum.aside[i] *= here
 			sum.onto[i] *= factor
 		}
-		s.landing[k] = factor
-		layer := g.nx * g.ny
-		for i := k * layer; i < (k+1)*layer; i++ {
-			out.PPFD[i] *= here
+		s.passing[k], s.landing[k] = here, factor
+	}
+}
+
+// addUp adds the lanes' light in their fixed order, each layer scaled as balance says.
+func (s *Solver) addUp(out *Field) {
+	g := s.grid
+	layer := g.nx * g.ny
+	for k, factor := range s.passing {
+		to := out.PPFD[k*layer : (k+1)*layer]
+		clear(to)
+		for l := range s.lanes {
+			from := s.lanes[l].ppfd[k*layer : (k+1)*layer]
+			if l < len(s.lanes)-1 {
+				for i, v := range from {
+					to[i] += float64(v)
+				}
+				continue
+			}
+			for i, v := range from {
+				to[i] = (to[i] + float64(v)) * factor
+			}
 		}
-		for _, one := range out.BySource {
-			for i := k * layer; i < (k+1)*layer; i++ {
-				one[i] *= here
+		for l := range s.nSources {
+			if !s.bySource {
+				break
+			}
+			one := out.BySource[l]
+			for i, v := range s.lanes[l].ppfd[k*layer : (k+1)*layer] {
+				one[k*layer+i] = float64(v) * factor
 			}
 		}
 	}
 	for c, k := range g.v.GroundIZ {
-		if k < g.nz {
-			out.Bed[c] *= s.landing[k]
+		sum := 0.0
+		for l := range s.lanes {
+			sum += float64(s.lanes[l].bed[c])
 		}
-	}
-}
-
-func add(to []float64, from []float32) {
-	from = from[:len(to)]
-	for i := range to {
-		to[i] += float64(from[i])
+		if k < g.nz {
+			sum *= s.landing[k]
+		}
+		out.Bed[c] = sum
 	}
 }
 
