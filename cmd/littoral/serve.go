@@ -99,6 +99,11 @@ func (c *serveCommand) Run(ctx context.Context, p Program) (err error) {
 	if err != nil {
 		return err
 	}
+	free, err := sqlite.Claim(ctx, filepath.Join(dir, "served.sqlite"))
+	if err != nil {
+		return fmt.Errorf("%s is served by another program already; use that one, or name another folder with --data", dir)
+	}
+	defer func() { err = errors.Join(err, free()) }()
 	db, photos, err := c.opened(ctx)
 	if err != nil {
 		return err

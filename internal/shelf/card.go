@@ -17,7 +17,7 @@ type Card struct {
 	Planted   string    `json:"planted" doc:"ISO 8601 date of planting; empty when the plan states none"`
 	Today     *int      `json:"today" doc:"day of the plan today, negative before planting; null without a date of planting"`
 	Revision  int       `json:"revision" doc:"number of the plan in force"`
-	Forecast  string    `json:"forecast" doc:"key of the last forecast; empty when there is none"`
+	Forecast  string    `json:"forecast" doc:"key of the last forecast; empty when there is none, or none of this version of the program"`
 	Fresh     bool      `json:"fresh" doc:"the last forecast is of the plan in force, of all that was done, and of this program"`
 	ShownDay  int       `json:"shown_day" doc:"day of the picture: today's, or a year in when that is not known"`
 	Picture   string    `json:"picture" doc:"address of the picture of that day; empty without a forecast"`
@@ -183,6 +183,9 @@ func (s *Shelf) card(t store.Tank, n store.Counted, last map[string]store.Last) 
 		return c, err
 	}
 	c.Fresh = f.Revision == t.Current && f.Engine == s.Engine && !n.Moved.After(f.Made)
+	if f.Engine != s.Engine { // its picture and worries still tell something; its days would be made by another program
+		c.Forecast = ""
+	}
 	c.ShownDay = ShownDay(today, dated, b.Length)
 	c.Picture = PicturePath(t.Forecast, cardPicture(c.ShownDay))
 	from := 0

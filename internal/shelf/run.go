@@ -223,6 +223,9 @@ func (s *Shelf) keep(ctx context.Context, w *Whole) error {
 	return s.Store.AddForecast(ctx, f, parts, t.Current == w.Ask.Revision)
 }
 
+// ErrOld says that another version of the program made a forecast, so that its days cannot be made again.
+var ErrOld = errors.New("another version of the program made this forecast; forecast the tank again")
+
 // Live returns a kept forecast in hand; what is no longer in memory is made again from what was asked.
 func (s *Shelf) Live(ctx context.Context, key string) (*Whole, error) {
 	if w := s.live.get(key); w != nil {
@@ -233,6 +236,13 @@ func (s *Shelf) Live(ctx context.Context, key string) (*Whole, error) {
 	defer m.Unlock()
 	if w := s.live.get(key); w != nil {
 		return w, nil
+	}
+	kept, err := s.Store.Forecast(ctx, key)
+	if err != nil {
+		return nil, err
+	}
+	if kept.Engine != s.Engine {
+		return nil, ErrOld
 	}
 	var a Ask
 	if err := s.part(ctx, key, partAsk, &a); err != nil {

@@ -86,6 +86,7 @@ func (s *Shelf) Tests(ctx context.Context, tank string, xlsx bool) ([]byte, erro
 // Bounds of a table, our own choice.
 const (
 	mostRows     = 20_000
+	mostCells    = 1_000_000
 	mostProblems = 20
 )
 
@@ -137,11 +138,7 @@ func cells(raw []byte, xlsx bool) ([][]string, error) {
 			return nil, errors.New("the file is no XLSX table that can be read; save it anew, or as CSV")
 		}
 		defer f.Close() //nolint:errcheck // in memory
-		rows, err := f.GetRows(f.GetSheetName(0), excelize.Options{RawCellValue: true})
-		if err != nil {
-			return nil, errors.New("the first sheet cannot be read; save the table anew, or as CSV")
-		}
-		return rows, nil
+		return sheet(f)
 	}
 	text := strings.TrimPrefix(strings.ToValidUTF8(string(raw), "?"), "\ufeff")
 	first, _, _ := strings.Cut(text, "\n")
@@ -158,6 +155,34 @@ func cells(raw []byte, xlsx bool) ([][]string, error) {
 		return nil, fmt.Errorf("the table cannot be read: %w; save it as CSV", err)
 	}
 	return rows, nil
+}
+
+// errSheet is a sheet that is not read.
+var errSheet = errors.New("the first sheet cannot be read; save the table anew, or as CSV")
+
+// sheet reads the first sheet row by row, since a small file can name a cell that is very far away.
+func sheet(f *excelize.File) ([][]string, error) {
+	rows, err := f.Rows(f.GetSheetName(0))
+	if err != nil {
+		return nil, errSheet
+	}
+	defer rows.Close() //nolint:errcheck // in memory
+	var out [][]string
+	left := mostCells
+	for rows.Next() {
+		row, err := rows.Columns(excelize.Options{RawCellValue: true})
+		if err != nil {
+			return nil, errSheet
+		}
+		if left -= len(row); left < 0 || len(out) > mostRows {
+			return nil, fmt.Errorf("the table has more than %d rows or %d cells; send it in parts", mostRows, mostCells)
+		}
+		out = append(out, row)
+	}
+	if rows.Error() != nil {
+		return nil, errSheet
+	}
+	return out, nil
 }
 
 // column is what a column of a table holds.

@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"image"
 	"image/png"
 	"littoral/internal/picture"
 	"littoral/internal/render"
@@ -75,6 +76,19 @@ func (s *Shelf) Draw(ctx context.Context, key string, p Picture) ([]byte, error)
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
+	img, err := w.drawn(p)
+	if err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	if err := png.Encode(&b, img); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), s.Store.PutPart(ctx, key, store.Part{Name: name, Type: "image/png", Data: b.Bytes()})
+}
+
+// drawn makes a picture; the caller holds drawing.
+func (w *Whole) drawn(p Picture) (*image.RGBA, error) {
 	sc, err := scene.Build(w.Forecast, p.Day, scene.Options{Animals: true})
 	if err != nil {
 		return nil, err
@@ -87,11 +101,7 @@ func (s *Shelf) Draw(ctx context.Context, key string, p Picture) ([]byte, error)
 	if p.Dark {
 		o.Room = render.Dark
 	}
-	var b bytes.Buffer
-	if err := png.Encode(&b, render.Draw(sc, c, o)); err != nil {
-		return nil, err
-	}
-	return b.Bytes(), s.Store.PutPart(ctx, key, store.Part{Name: name, Type: "image/png", Data: b.Bytes()})
+	return render.Draw(sc, c, o), nil
 }
 
 // GLB returns the scene of a day as binary glTF 2.0.

@@ -48,8 +48,8 @@ func (s *Server) refuse(w http.ResponseWriter, p *Problem) {
 	_ = json.NewEncoder(w).Encode(p) // who has gone needs no answer
 }
 
-// policy is what pages may do: nothing from outside, no script but ours. Styles may stand in a page, since drawings carry theirs.
-const policy = "default-src 'self'; script-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data: blob:; connect-src 'self' blob:; worker-src 'self'; object-src 'none'; base-uri 'none'; form-action 'self'; frame-ancestors 'self'"
+// policy is what pages may do: nothing from outside, and no script or style but from our own files.
+const policy = "default-src 'self'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; connect-src 'self' blob:; worker-src 'self'; object-src 'none'; base-uri 'none'; form-action 'self'; frame-ancestors 'self'"
 
 // guarded puts everything that holds for every request before a handler.
 func (s *Server) guarded(next http.Handler) http.Handler {

@@ -1,9 +1,11 @@
 package web
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"littoral/internal/jobs"
 	"littoral/internal/shelf"
 	"littoral/internal/store"
@@ -40,6 +42,19 @@ type Job struct {
 	Error string `json:"error" doc:"why it failed, with the cure"`
 	Tank  string `json:"tank"`
 	Key   string `json:"key" doc:"of the forecast it is about, once done"`
+}
+
+// Animation asks for an animated PNG.
+type Animation struct {
+	Day    int    `json:"day" minimum:"0" maximum:"7305" doc:"last day"`
+	From   string `json:"from,omitempty" maxLength:"40" doc:"name of an eye; empty = front"`
+	Width  int    `json:"width,omitempty" minimum:"0" maximum:"900" doc:"pixels; 0 = 640"`
+	Height int    `json:"height,omitempty" minimum:"0" maximum:"900" doc:"pixels; 0 = 400"`
+	Dark   bool   `json:"dark,omitempty"`
+}
+
+func (a Animation) picture() shelf.Picture {
+	return shelf.Picture{Day: a.Day, From: cmp.Or(a.From, "front"), Width: cmp.Or(a.Width, 640), Height: cmp.Or(a.Height, 400), Dark: a.Dark}
 }
 
 // KeyPath names a forecast in addresses.
@@ -104,6 +119,35 @@ func (s *Server) forecastRoutes() {
 			return nil, wrong("ask for another picture", err)
 		}
 		b, err := s.shelf.Draw(ctx, in.Key, p)
+		return &data{Type: "image/png", Cache: forever, Body: b}, err
+	})
+	add(s, roleCrew, post("startAnimation", "/api/forecasts/{key}/animation", "Draw how the tank grows in until a day", tagForecast), func(ctx context.Context, in *struct {
+		KeyPath
+		Body Animation
+	},
+	) (*body[JobStarted], error) {
+		p := in.Body.picture()
+		if err := p.CheckAnimation(); err != nil {
+			return nil, wrong("ask for another animation", err)
+		}
+		f, err := s.store.Forecast(ctx, in.Key)
+		if err != nil {
+			return nil, err
+		}
+		job, err := s.queue.Add(ctx, workAnimate, fmt.Sprintf("%s %+v", in.Key, p), f.Tank, animateArgs{in.Key, p})
+		return &body[JobStarted]{JobStarted{job}}, err
+	})
+	add(s, roleClient, with(get("getAnimation", "/api/forecasts/{key}/animation", "An animation that was drawn; 404 before it was", tagForecast), func(op *huma.Operation) {
+		op.Responses = binary("image/png")
+	}), func(ctx context.Context, in *struct {
+		KeyDay
+		From   string `query:"from" default:"front" maxLength:"40"`
+		Width  int    `query:"width" default:"640" minimum:"32" maximum:"900"`
+		Height int    `query:"height" default:"400" minimum:"32" maximum:"900"`
+		Dark   bool   `query:"dark"`
+	},
+	) (*data, error) {
+		b, err := s.shelf.Animation(ctx, in.Key, shelf.Picture{Day: in.Day, From: in.From, Width: in.Width, Height: in.Height, Dark: in.Dark})
 		return &data{Type: "image/png", Cache: forever, Body: b}, err
 	})
 	add(s, roleClient, with(get("getScene", "/api/forecasts/{key}/scene.glb", "The scene of a day as binary glTF 2.0", tagForecast), func(op *huma.Operation) {

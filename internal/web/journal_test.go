@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"littoral/internal/journal"
 	"littoral/internal/shelf"
@@ -244,5 +245,28 @@ func TestTheShelfKnowsTheDay(t *testing.T) {
 		if *c.Today != want.today || c.ShownDay != want.shown || due != want.due {
 			t.Errorf("on %s the card says day %d, shows %d, due on day %d", date, *c.Today, c.ShownDay, due)
 		}
+	}
+}
+
+// Another version of the program shows what it finds, and makes nothing of it as if it were its own.
+func TestAForecastOfAnotherProgram(t *testing.T) {
+	h := serve(t, false)
+	id, key := h.tank()
+	h.shelf.Engine = "another"
+	var c shelf.Card
+	h.want(http.StatusOK, http.MethodGet, "/api/tanks/"+id, nil, &c)
+	if c.Fresh || c.Forecast != "" || c.Picture == "" {
+		t.Errorf("the card says %+v", c)
+	}
+	other, err := shelf.New(h.db, h.shelf.Photos)
+	if err != nil {
+		t.Fatal(err)
+	}
+	other.Engine = "another"
+	if _, err := other.Live(t.Context(), key); !errors.Is(err, shelf.ErrOld) {
+		t.Errorf("it took the forecast for its own: %v", err)
+	}
+	if next := h.forecast(id, 0); next == key {
+		t.Error("it found its forecast under the other's key")
 	}
 }

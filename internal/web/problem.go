@@ -102,6 +102,8 @@ func (s *Server) failed(ctx context.Context, err error) error {
 		return problem(http.StatusNotFound, "start the work again", "%v", err)
 	case errors.Is(err, store.ErrTaken):
 		return problem(http.StatusConflict, "take another name", "%v", err)
+	case errors.Is(err, shelf.ErrOld):
+		return problem(http.StatusGone, "forecast the tank again", "%v", err)
 	case errors.Is(err, shelf.ErrNoDrawing):
 		return problem(http.StatusNotFound, "ask for one of them", "%v", err)
 	case ctx.Err() != nil:

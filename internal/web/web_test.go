@@ -238,6 +238,24 @@ func TestFromDemoToForecast(t *testing.T) {
 		t.Fatalf("the members ended as %+v", j)
 	}
 	h.want(http.StatusOK, http.MethodGet, "/api/forecasts/"+key+"/bands", nil, nil)
+	var tries shelf.Tries
+	finding := r.Outcome.Findings[0].ID
+	h.want(http.StatusOK, http.MethodPost, "/api/forecasts/"+key+"/tries", TryAsk{finding}, &started)
+	if j := h.finished(started.Job); j.State != jobs.Done {
+		t.Fatalf("the cure ended as %+v", j)
+	}
+	h.want(http.StatusOK, http.MethodGet, "/api/forecasts/"+key+"/tries", nil, &tries)
+	if len(tries.Tried) == 0 || tries.Tried[0].Finding != finding {
+		t.Errorf("of the cure of %s is kept %+v", finding, tries)
+	}
+	h.want(http.StatusNotFound, http.MethodGet, "/api/forecasts/"+key+"/animation?day=28&width=96&height=64", nil, nil)
+	h.want(http.StatusOK, http.MethodPost, "/api/forecasts/"+key+"/animation", Animation{Day: 28, Width: 96, Height: 64}, &started)
+	if j := h.finished(started.Job); j.State != jobs.Done || j.Done != 5 {
+		t.Fatalf("the animation ended as %+v", j)
+	}
+	if status, b, _ := h.ask(http.MethodGet, "/api/forecasts/"+key+"/animation?day=28&width=96&height=64", nil); status != http.StatusOK || !bytes.Contains(b, []byte("acTL")) {
+		t.Errorf("the animation gave %d", status)
+	}
 	var shown Shelf
 	h.want(http.StatusOK, http.MethodGet, "/api/tanks?search=desk+reading", nil, &shown)
 	if len(shown.Tanks) != 1 || !shown.Tanks[0].Fresh || shown.Tanks[0].Forecast != key || shown.Tanks[0].Picture == "" {

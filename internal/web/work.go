@@ -12,6 +12,7 @@ const (
 	workForecast = "forecast"
 	workMembers  = "members"
 	workTries    = "tries"
+	workAnimate  = "animation"
 )
 
 // worked is what long work leaves: the key under which its forecast is kept.
@@ -27,6 +28,11 @@ type membersArgs struct {
 type triesArgs struct {
 	Key     string `json:"key"`
 	Finding string `json:"finding"`
+}
+
+type animateArgs struct {
+	Key     string        `json:"key"`
+	Picture shelf.Picture `json:"picture"`
 }
 
 // Works are the kinds of long work that a queue does for a server of the shelf.
@@ -45,6 +51,9 @@ func Works(sh *shelf.Shelf) map[string]jobs.Work {
 		}),
 		workTries: work(func(ctx context.Context, a triesArgs, tell jobs.Tell) (string, error) {
 			return a.Key, sh.Try(ctx, a.Key, a.Finding, func(done, total int) { tell(done, total, "forecasting with cures") })
+		}),
+		workAnimate: work(func(ctx context.Context, a animateArgs, tell jobs.Tell) (string, error) {
+			return a.Key, sh.Animate(ctx, a.Key, a.Picture, func(done, total int) { tell(done, total, "drawing") })
 		}),
 	}
 }

@@ -64,6 +64,20 @@ func Open(ctx context.Context, file string) (*DB, error) {
 	return s, nil
 }
 
+// Claim holds a file for this program until free is called or the program ends, however it ends. It fails at once while another program
+// holds it.
+func Claim(ctx context.Context, file string) (free func() error, err error) {
+	h, err := sql.Open("sqlite", "file:"+(&url.URL{Path: file}).EscapedPath()+"?_pragma=busy_timeout(0)")
+	if err != nil {
+		return nil, err
+	}
+	h.SetMaxOpenConns(1)
+	if _, err := h.ExecContext(ctx, "BEGIN EXCLUSIVE"); err != nil {
+		return nil, errors.Join(err, h.Close())
+	}
+	return h.Close, nil
+}
+
 func (s *DB) migrate(ctx context.Context) error {
 	sub, err := fs.Sub(migrations, "migrations")
 	if err != nil {

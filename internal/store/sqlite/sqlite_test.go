@@ -71,6 +71,27 @@ func TestDamagedFileIsNamed(t *testing.T) {
 	}
 }
 
+func TestAFolderIsClaimedOnce(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "served.sqlite")
+	free, err := Claim(t.Context(), file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Claim(t.Context(), file); err == nil {
+		t.Error("it was claimed twice")
+	}
+	if err := free(); err != nil {
+		t.Fatal(err)
+	}
+	free, err = Claim(t.Context(), file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := free(); err != nil {
+		t.Error(err)
+	}
+}
+
 // writerVariable makes the test binary the writer that is killed.
 const writerVariable = "LITTORAL_TEST_WRITER"
 
