@@ -4,6 +4,41 @@
  */
 
 export interface paths {
+    "/api/archive": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Plans of one tank or of all, with their files, as one zip archive */
+        get: operations["getArchive"];
+        put?: never;
+        /** Put the plans of an archive on the shelf */
+        post: operations["addArchive"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/audit": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Who wrote what, latest first */
+        get: operations["listActs"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/check": {
         parameters: {
             query?: never;
@@ -15,6 +50,23 @@ export interface paths {
         put?: never;
         /** Say everything that is wrong with a plan */
         post: operations["checkPlan"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/compare": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Lay two forecasts side by side */
+        get: operations["compareForecasts"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -55,6 +107,42 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/forecasts/{key}/animation": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** An animation that was drawn; 404 before it was */
+        get: operations["getAnimation"];
+        put?: never;
+        /** Draw how the tank grows in until a day */
+        post: operations["startAnimation"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/forecasts/{key}/bands": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How far many forecasts lie apart; 404 before members were run */
+        get: operations["getBands"];
+        put?: never;
+        /** Run members of a forecast */
+        post: operations["startMembers"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/forecasts/{key}/drawing": {
         parameters: {
             query?: never;
@@ -64,6 +152,57 @@ export interface paths {
         };
         /** A drawing as SVG: plan, light on the bed, or a side */
         get: operations["getDrawing"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/forecasts/{key}/light": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Where the light falls on a day */
+        get: operations["getLight"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/forecasts/{key}/paper": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** One paper of a forecast */
+        get: operations["getPaper"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/forecasts/{key}/papers": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Names of the papers of a forecast */
+        get: operations["listPapers"];
         put?: never;
         post?: never;
         delete?: never;
@@ -140,6 +279,41 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/forecasts/{key}/tries": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What cures changed that were tried */
+        get: operations["getTries"];
+        put?: never;
+        /** Forecast again with the cure of a finding */
+        post: operations["startTry"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/forecasts/{key}/water": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What goes into the water and out of it */
+        get: operations["getWater"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/jobs/{job}": {
         parameters: {
             query?: never;
@@ -175,6 +349,109 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/login": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Sign in */
+        post: operations["signIn"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/logout": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Sign out */
+        post: operations["signOut"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/me": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Who one is to the server */
+        get: operations["getMe"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/me/password": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Change one's own password */
+        post: operations["changePassword"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/people": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** All accounts */
+        get: operations["listPeople"];
+        put?: never;
+        /** Add an account */
+        post: operations["addPerson"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/people/{person}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        /** Change role or password, or close an account */
+        patch: operations["changePerson"];
+        trace?: never;
+    };
     "/api/questions": {
         parameters: {
             query?: never;
@@ -185,6 +462,41 @@ export interface paths {
         /** What one is asked to start a tank with */
         get: operations["getQuestions"];
         put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/reasons": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The uncertain numbers of the engine, with ranges and sources */
+        get: operations["listReasons"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/settings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How the shelf shows things */
+        get: operations["getSettings"];
+        /** Change how the shelf shows things */
+        put: operations["putSettings"];
         post?: never;
         delete?: never;
         options?: never;
@@ -228,6 +540,40 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/tanks/{tank}/calendar": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Work of a tank by day, asked for and done */
+        get: operations["getCalendar"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/conflicts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Entries that two people changed at once */
+        get: operations["listConflicts"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/tanks/{tank}/forecast": {
         parameters: {
             query?: never;
@@ -243,6 +589,135 @@ export interface paths {
          */
         post: operations["startForecast"];
         delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/journal": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Read the journal, latest first */
+        get: operations["listJournal"];
+        put?: never;
+        /**
+         * Put entries into the journal
+         * @description Safe to send again: an entry is known by its id and kept once. Each entry is answered for by itself.
+         */
+        post: operations["syncJournal"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/journal/{entry}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** All versions of an entry, earliest first */
+        get: operations["listEntryVersions"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/links": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Links for clients to look at a tank */
+        get: operations["listLinks"];
+        put?: never;
+        /** Make a link for a client */
+        post: operations["addLink"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/links/{link}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** Revoke a link */
+        delete: operations["revokeLink"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/measured": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Readings beside the forecast, and the misfit in words */
+        get: operations["getMeasured"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/photos": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Photos of a tank, earliest first */
+        get: operations["listPhotos"];
+        put?: never;
+        /**
+         * Keep a photo
+         * @description The photo is drawn anew from its pixels: place, time and camera that the file names are not kept. Safe to send again under the same id.
+         */
+        post: operations["addPhoto"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/photos/{photo}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A photo, or the small picture of it */
+        get: operations["getPhoto"];
+        put?: never;
+        post?: never;
+        /** Take a photo away */
+        delete: operations["deletePhoto"];
         options?: never;
         head?: never;
         patch?: never;
@@ -317,10 +792,96 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/tanks/{tank}/story": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A tank's whole story as one document */
+        get: operations["getStory"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/tests": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** All tests as a table */
+        get: operations["getTests"];
+        put?: never;
+        /**
+         * Take tests from a table kept elsewhere
+         * @description CSV or XLSX with a column date (and time), and one for each thing measured, named with its unit: "nitrate mg/L", "temperature °F", "ph". The same table sent twice is kept once.
+         */
+        post: operations["addTests"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/visit": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** All that the page beside the tank needs */
+        get: operations["getVisit"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
+        Act: {
+            /** Format: date-time */
+            at: string;
+            /** Format: int64 */
+            number: number;
+            /** Format: int64 */
+            status: number;
+            tank: string;
+            what: string;
+            who: string;
+        };
+        Acts: {
+            acts: components["schemas"]["Act"][];
+            /**
+             * Format: int64
+             * @description give it as before to read on; 0 at the end
+             */
+            next: number;
+        };
+        Added: {
+            animals?: boolean;
+            /**
+             * Format: int64
+             * @description pots or animals
+             */
+            count: number;
+            /** @description plants: id of the planting of the plan in whose place they are set */
+            like?: string;
+            /** @description plants: another species than that planting's; animals: their species */
+            species?: string;
+        };
         AlgaeKind: {
             /** @description strongest first */
             causes: string[];
@@ -335,6 +896,32 @@ export interface components {
             /** Format: int64 */
             day: number;
             kinds: components["schemas"]["AlgaeKind"][];
+        };
+        Amount: {
+            name: string;
+            unit: string;
+            /** Format: double */
+            value: number;
+        };
+        Animation: {
+            dark?: boolean;
+            /**
+             * Format: int64
+             * @description last day
+             */
+            day: number;
+            /** @description name of an eye; empty = front */
+            from?: string;
+            /**
+             * Format: int64
+             * @description pixels; 0 = 400
+             */
+            height?: number;
+            /**
+             * Format: int64
+             * @description pixels; 0 = 640
+             */
+            width?: number;
         };
         Answers: {
             /** @example 6 dKH */
@@ -378,6 +965,7 @@ export interface components {
             relative_error: number;
             /** Format: double */
             start: number;
+            stores?: components["schemas"]["StoreJSON"][];
             unit: string;
         };
         BandJSON: {
@@ -404,6 +992,17 @@ export interface components {
             threshold: number;
             years: components["schemas"]["YearBands"][];
         };
+        Calendar: {
+            days: components["schemas"]["WorkOnDay"][];
+            /** @description key of the forecast that it is read from */
+            forecast: string;
+            planted: string;
+            /**
+             * Format: int64
+             * @description null without a date of planting
+             */
+            today: number | null;
+        };
         Card: {
             /** Format: date-time */
             changed: string;
@@ -419,9 +1018,9 @@ export interface components {
              * @description journal entries
              */
             entries: number;
-            /** @description key of the last forecast; empty when there is none */
+            /** @description key of the last forecast; empty when there is none, or none of this version of the program */
             forecast: string;
-            /** @description the last forecast is of the plan in force and of this program */
+            /** @description the last forecast is of the plan in force, of all that was done, and of this program */
             fresh: boolean;
             id: string;
             /** @description local date and time of the last journal entry; empty when there is none */
@@ -449,6 +1048,53 @@ export interface components {
             /** @description findings that hold now or begin within four weeks, gravest first */
             worries: components["schemas"]["Worry"][];
         };
+        CareLine: {
+            bottle: string;
+            do: string;
+            every: string;
+            grams: {
+                [key: string]: number;
+            };
+            id: string;
+            /** Format: double */
+            litres: number;
+            /** Format: double */
+            share: number;
+            species: string;
+            /** Format: int64 */
+            tablets: number;
+            /** Format: double */
+            to_cm: number;
+        };
+        Change: {
+            /** @description lines that only the first has there */
+            a: string[];
+            b: string[];
+            /**
+             * Format: int64
+             * @description in the first text, from 1
+             */
+            line: number;
+        };
+        ChangePasswordRequest: {
+            new: string;
+            old: string;
+        };
+        ChangePerson: {
+            closed?: boolean;
+            password?: string;
+            /** @enum {string} */
+            role?: "owner" | "designer" | "crew";
+        };
+        Chapter: {
+            author: string;
+            /** Format: date-time */
+            made: string;
+            name: string;
+            /** Format: int64 */
+            number: number;
+            variant: string;
+        };
         CheckPlan: {
             files?: components["schemas"]["PlanFile"][];
             /**
@@ -468,6 +1114,35 @@ export interface components {
             /** @description in the order of the file */
             problems: components["schemas"]["PlanProblem"][];
         };
+        Class: {
+            /** Format: double */
+            high: number;
+            /** Format: double */
+            house: number;
+            /** Format: double */
+            low: number;
+            /** @description where the range is from */
+            mark: string;
+            name: string;
+        };
+        ClientLink: {
+            /**
+             * Format: date-time
+             * @description null = until revoked
+             */
+            expiry: string | null;
+            id: string;
+            /** Format: date-time */
+            made: string;
+            /** @description for whom it is */
+            name: string;
+            /** @description address on this server, shown once when it is made; empty later */
+            path: string;
+            revoked: boolean;
+        };
+        ClientLinks: {
+            links: components["schemas"]["ClientLink"][];
+        };
         Column: {
             /** @description as in series.csv; it carries the unit */
             name: string;
@@ -478,6 +1153,17 @@ export interface components {
             places: number;
             /** @description one for each day */
             values: number[];
+        };
+        Comparison: {
+            a: components["schemas"]["Side"];
+            b: components["schemas"]["Side"];
+            /** @description what people look at first; the series of both have the rest */
+            numbers: components["schemas"]["Numbers"][];
+            /** @description findings of the first that the second does not have */
+            only_a: components["schemas"]["Worry"][];
+            only_b: components["schemas"]["Worry"][];
+            /** @description lines of the plan that differ */
+            plan: components["schemas"]["Change"][];
         };
         CostBlockJSON: {
             /** Format: int64 */
@@ -510,6 +1196,10 @@ export interface components {
             planting_day: components["schemas"]["PlantingDayJSON"];
             years: components["schemas"]["CostBlockJSON"][];
         };
+        Credentials: {
+            name: string;
+            password: string;
+        };
         DateBandJSON: {
             /** Format: int64 */
             p10: number | null;
@@ -541,6 +1231,11 @@ export interface components {
         Demos: {
             demos: components["schemas"]["Demo"][];
         };
+        DoseLine: {
+            adds: string;
+            what: string;
+            when: string;
+        };
         DriverJSON: {
             outcome: string;
             parameter: string;
@@ -562,10 +1257,49 @@ export interface components {
             /** @description kinds of work: water-change, trim, … */
             tasks: string[];
         };
+        Entry: {
+            added?: components["schemas"]["Added"];
+            /**
+             * @description local date, or date and time, beside the tank
+             * @example 2027-03-01T18:30
+             */
+            at: string;
+            /** @description made by the writer, such as a UUID: sent twice it is kept once */
+            id: string;
+            /** @enum {string} */
+            kind: "task" | "test" | "loss" | "added" | "visit" | "note" | "photo";
+            loss?: components["schemas"]["Loss"];
+            photo?: components["schemas"]["Photo"];
+            task?: components["schemas"]["Task"];
+            test?: components["schemas"]["Test"];
+            /** @description in the writer's words */
+            text?: string;
+            visit?: components["schemas"]["Visit"];
+        };
         EntryJSON: {
             /** Format: double */
             amount: number;
             name: string;
+        };
+        EntryPage: {
+            entries: components["schemas"]["EntryVersion"][];
+            /** @description give it as after to read on; empty at the end */
+            next: string;
+        };
+        EntryVersion: {
+            author: string;
+            /** Format: int64 */
+            base: number;
+            entry: components["schemas"]["Entry"];
+            /** Format: date-time */
+            received: string;
+            /** @enum {string} */
+            state: "current" | "old" | "conflict" | "settled";
+            /** Format: int64 */
+            version: number;
+        };
+        EntryVersions: {
+            versions: components["schemas"]["EntryVersion"][];
         };
         ErrorDetail: {
             /** @description Where the error occurred, e.g. 'body.items[3].tags' or 'path.thing-id' */
@@ -594,6 +1328,14 @@ export interface components {
              * @description wet weight taken out
              */
             wet_g: number;
+        };
+        Expected: {
+            /** Format: double */
+            high: number;
+            /** Format: double */
+            low: number;
+            unit: string;
+            what: string;
         };
         FileInfo: {
             /** Format: int64 */
@@ -624,6 +1366,8 @@ export interface components {
             y_cm: number | null;
         };
         ForecastAsk: {
+            /** @description as if everything were done by the plan; else what the journal says stands in place of it */
+            as_planned?: boolean;
             /**
              * Format: int64
              * @description days after planting; 0 = three years
@@ -671,6 +1415,13 @@ export interface components {
             current: number;
             revisions: components["schemas"]["RevisionInfo"][];
         };
+        Imported: {
+            id: string;
+            name: string;
+        };
+        ImportedTanks: {
+            tanks: components["schemas"]["Imported"][];
+        };
         Job: {
             /**
              * Format: int64
@@ -696,8 +1447,131 @@ export interface components {
              */
             total: number;
         };
+        JobStarted: {
+            /** Format: int64 */
+            job: number;
+        };
+        JournalSpan: {
+            /** Format: int64 */
+            from: number;
+            /** @description entries that could not be laid over the plan, and why */
+            notes: string[];
+            /**
+             * Format: int64
+             * @description last day that the journal speaks of; the routine goes on from the day after it
+             */
+            until: number;
+            used: boolean;
+        };
+        Layer: {
+            /**
+             * Format: double
+             * @description below the surface; 0 for the bed, which has many
+             */
+            depth_cm: number;
+            /** Format: double */
+            max: number;
+            /** Format: double */
+            mean: number;
+            /** Format: double */
+            min: number;
+            ppfd: number[];
+        };
+        Light: {
+            /** @description on the bed, under the leaves */
+            bed: components["schemas"]["Layer"];
+            /** Format: int64 */
+            cells_x: number;
+            /** Format: int64 */
+            cells_y: number;
+            /** @description the house's light classes on the bed */
+            classes: components["schemas"]["Class"][];
+            /** Format: int64 */
+            day: number;
+            /** @description horizontal layers from the surface down */
+            depths: components["schemas"]["Layer"][];
+            /** @description on the bed without plants */
+            empty: components["schemas"]["Layer"];
+            /** Format: double */
+            length_cm: number;
+            plantings: components["schemas"]["PlantingLight"][];
+            /** @description where the photons of the lamps go */
+            shares: components["schemas"]["Share"][];
+            /** Format: double */
+            width_cm: number;
+        };
+        Line: {
+            /** @description earliest first */
+            points: components["schemas"]["Point"][];
+            /** @description the misfit in a sentence */
+            says: string;
+            unit: string;
+            what: string;
+        };
+        Loss: {
+            /**
+             * Format: int64
+             * @description pots or animals
+             */
+            count: number;
+            /** @description id of a planting of the plan */
+            planting?: string;
+            /** @description id of a group of animals of the plan */
+            stock?: string;
+        };
+        Mark: {
+            at: string;
+            name: string;
+            /** @description id of the last photo from there */
+            photo: string;
+        };
+        Me: {
+            /** @description the server demands accounts */
+            accounts: boolean;
+            /** @description BCP 47 tag; empty = the browser's */
+            language: string;
+            /** @description of the account; empty on one's own machine */
+            name: string;
+            /**
+             * @description empty: sign in first
+             * @enum {string}
+             */
+            role: "" | "client" | "crew" | "designer" | "owner";
+            /** @description of a client: the one tank to look at */
+            tank: string;
+            /** @enum {string} */
+            units: "metric" | "US";
+            version: string;
+        };
+        Measured: {
+            /** @description key; empty when there is none to lay readings over */
+            forecast: string;
+            lines: components["schemas"]["Line"][];
+        };
+        MembersAsk: {
+            /**
+             * Format: int64
+             * @description forecasts to be made with other values of the uncertain numbers
+             */
+            members: number;
+        };
         NameRevisionRequest: {
             name: string;
+        };
+        NewLink: {
+            /**
+             * Format: int64
+             * @description how long it holds; 0 = until revoked
+             */
+            days?: number;
+            name: string;
+        };
+        NewPerson: {
+            name: string;
+            /** @description 12 characters at least */
+            password: string;
+            /** @enum {string} */
+            role: "owner" | "designer" | "crew";
         };
         NewTank: {
             /** @description the usual box, to be changed */
@@ -711,6 +1585,25 @@ export interface components {
             /** @description the text of a plan file */
             plan?: string;
             questions?: components["schemas"]["Answers"];
+        };
+        Number: {
+            /** Format: double */
+            max: number;
+            /** Format: double */
+            min: number;
+            name: string;
+            source: string;
+            unit: string;
+            /** Format: double */
+            value: number;
+        };
+        Numbers: {
+            /** Format: double */
+            a: number;
+            /** Format: double */
+            b: number;
+            unit: string;
+            what: string;
         };
         Outcome: {
             balance?: components["schemas"]["BalanceJSON"][];
@@ -738,6 +1631,9 @@ export interface components {
             visits?: components["schemas"]["VisitJSON"][];
             /** Format: double */
             wall_s?: number;
+        };
+        PaperList: {
+            names: string[];
         };
         PatchOnDay: {
             /** Format: double */
@@ -768,6 +1664,38 @@ export interface components {
             x_cm: number;
             /** Format: double */
             y_cm: number;
+        };
+        People: {
+            people: components["schemas"]["Person"][];
+        };
+        Person: {
+            closed: boolean;
+            id: string;
+            /** Format: date-time */
+            made: string;
+            name: string;
+            /** @enum {string} */
+            role: "owner" | "designer" | "crew";
+        };
+        Photo: {
+            id: string;
+            /** @description fixed place it was taken from */
+            mark?: string;
+        };
+        PhotoInfo: {
+            at: string;
+            author: string;
+            /** Format: int64 */
+            bytes: number;
+            /** Format: int64 */
+            height: number;
+            id: string;
+            mark: string;
+            /** Format: int64 */
+            width: number;
+        };
+        PhotoList: {
+            photos: components["schemas"]["PhotoInfo"][];
         };
         PlanFile: {
             /** @description its bytes, base64 */
@@ -907,6 +1835,65 @@ export interface components {
             /** Format: double */
             preparing_person_h: number;
         };
+        PlantingLight: {
+            /**
+             * Format: double
+             * @description mol/m² a day over its leaves
+             */
+            dli: number;
+            /** @description less, enough or more; empty when that is not known */
+            gets: string;
+            planting: string;
+            /** Format: double */
+            plants: number;
+            /**
+             * Format: double
+             * @description mean over its leaves at the day's full light
+             */
+            ppfd: number;
+            shaded_by: string;
+            species: string;
+            /**
+             * Format: double
+             * @description at its tops
+             */
+            top_ppfd: number;
+            /**
+             * Format: double
+             * @description 0 when the catalogue does not know
+             */
+            wants_from: number;
+            /** Format: double */
+            wants_to: number;
+        };
+        Point: {
+            at: string;
+            /** @description before or after the day's water change; empty when neither is said */
+            change: string;
+            /** Format: int64 */
+            day: number;
+            /** @description id of the journal entry */
+            entry: string;
+            /**
+             * Format: double
+             * @description highest; the same as the lowest for what does not swing with the hour
+             */
+            forecast_high: number;
+            /**
+             * Format: double
+             * @description lowest of the forecast for that time
+             */
+            forecast_low: number;
+            /** @description it lies off by more than a test can be wrong */
+            means: boolean;
+            /** Format: double */
+            measured: number;
+            /**
+             * Format: double
+             * @description measured less forecast; 0 inside its range
+             */
+            off: number;
+        };
         Problem: {
             /** @description what to do about it, in a whole sentence */
             cure?: string;
@@ -959,6 +1946,14 @@ export interface components {
                 [key: string]: components["schemas"]["Answers"];
             };
         };
+        Reading: {
+            /** @description such as mg/L, mg/L as N, dKH, °C, °F; empty for pH */
+            unit: string;
+            /** Format: double */
+            value: number;
+            /** @enum {string} */
+            what: "temperature" | "ph" | "kh" | "gh" | "nitrate" | "nitrite" | "ammonium" | "phosphate" | "potassium" | "iron" | "calcium" | "magnesium" | "co2" | "oxygen";
+        };
         Result: {
             /** @description which kinds of algae are invited, by week; kinds under a tenth are left out */
             algae: components["schemas"]["AlgaeWeek"][];
@@ -967,6 +1962,8 @@ export interface components {
             /** @description everything that happens at an hour: care, events, plants lost, animals */
             events: components["schemas"]["Event"][];
             glass: components["schemas"]["Glass"];
+            /** @description what of it was really done */
+            journal: components["schemas"]["JournalSpan"];
             key: string;
             outcome: components["schemas"]["Outcome"];
             /** @description ISO 8601 date of planting, day 0; empty when the plan states none */
@@ -1001,6 +1998,10 @@ export interface components {
             /** @description empty = the plan in force */
             variant: string;
         };
+        Routine: {
+            doses: components["schemas"]["DoseLine"][];
+            weeks: components["schemas"]["WeekLine"][];
+        };
         SavePlan: {
             /**
              * Format: int64
@@ -1021,6 +2022,17 @@ export interface components {
             columns: components["schemas"]["Column"][];
             /** @description day numbers; before day 0 in a dark or dry start */
             days: number[];
+        };
+        Settings: {
+            /** @description BCP 47 tag; empty = the browser's */
+            language: string;
+            /** @enum {string} */
+            units: "metric" | "US";
+        };
+        Share: {
+            /** Format: double */
+            share: number;
+            where: string;
         };
         SharesJSON: {
             /** Format: double */
@@ -1056,6 +2068,14 @@ export interface components {
             /** @description ISO 8601 date of the server */
             today: string;
         };
+        Side: {
+            key: string;
+            /** @description of the plan, with its variant */
+            name: string;
+            /** Format: int64 */
+            revision: number;
+            tank: string;
+        };
         Snapshot: {
             /**
              * Format: double
@@ -1071,6 +2091,9 @@ export interface components {
             /** @description patches of the bed that hold roots or may */
             soil: components["schemas"]["PatchOnDay"][];
         };
+        Sources: {
+            numbers: components["schemas"]["Number"][];
+        };
         Started: {
             /**
              * Format: int64
@@ -1085,16 +2108,258 @@ export interface components {
              */
             state: "ready" | "working";
         };
+        StoreJSON: {
+            /** Format: double */
+            end: number;
+            name: string;
+            /** Format: double */
+            start: number;
+        };
+        Story: {
+            /** @description findings of the last forecast, gravest first */
+            ahead: components["schemas"]["Worry"][];
+            /** @description everything written down, earliest first */
+            journal: components["schemas"]["Entry"][];
+            measured: components["schemas"]["Measured"];
+            /** @description earliest first */
+            photos: components["schemas"]["PhotoInfo"][];
+            /** @description how the plan came to be, earliest first */
+            revisions: components["schemas"]["Chapter"][];
+            tank: components["schemas"]["Card"];
+        };
         SureJSON: {
             dates: components["schemas"]["DateJSON"][];
             /** Format: int64 */
             members: number;
+        };
+        Sync: {
+            entries: components["schemas"]["SyncEntry"][];
+        };
+        SyncEntry: {
+            /**
+             * Format: int64
+             * @description version that was seen; 0 for a new entry
+             */
+            base: number;
+            entry: components["schemas"]["Entry"];
+            /** @description the writer saw the conflicting versions, and this one decides */
+            settles?: boolean;
+        };
+        SyncResult: {
+            /**
+             * Format: int64
+             * @description version in force, to write over
+             */
+            base: number;
+            /** @description of a conflict: the version in force */
+            current?: components["schemas"]["Entry"];
+            id: string;
+            /**
+             * @description kept: it is in force; already: it was kept before; conflict: it is kept beside the one in force, and a person decides; refused: it was not kept
+             * @enum {string}
+             */
+            result: "kept" | "already" | "conflict" | "refused";
+            /** Format: int64 */
+            version: number;
+            /** @description why it was refused, with the cure */
+            why: string;
+        };
+        Synced: {
+            results: components["schemas"]["SyncResult"][];
+        };
+        Task: {
+            /** @description dose: name of a bottle of the plan */
+            bottle?: string;
+            /** @description id of the plan's line; empty for work that the plan does not ask for */
+            care?: string;
+            /**
+             * Format: int64
+             * @description day of the visit for which the plan asked it
+             */
+            day?: number;
+            /** @enum {string} */
+            do: "water-change" | "dose" | "trim" | "thin" | "outer-leaves" | "replant-tops" | "pull-runners" | "root-feed" | "filter-clean" | "siphon" | "glass";
+            /** @description false: it was left out */
+            done: boolean;
+            /** @description dose: salt, or iron, to grams */
+            grams?: {
+                [key: string]: number;
+            };
+            /**
+             * Format: double
+             * @description water-change: water changed, L; dose: volume of the bottle, L
+             */
+            litres?: number;
+            /** Format: double */
+            minutes?: number;
+            /**
+             * Format: double
+             * @description water-change, trim, thin, outer-leaves: share of the water or the plants
+             */
+            share?: number;
+            /** @description species, or id of a planting, that was cut */
+            species?: string;
+            /**
+             * Format: int64
+             * @description root-feed
+             */
+            tablets?: number;
+            /**
+             * Format: double
+             * @description trim: height that was left; replant-tops: length of the tops
+             */
+            to_cm?: number;
+            /**
+             * Format: double
+             * @description wet weight cut
+             */
+            wet_g?: number;
+        };
+        Test: {
+            /**
+             * @description before or after the day's water change; absent = there was none
+             * @enum {string}
+             */
+            change?: "before" | "after";
+            readings: components["schemas"]["Reading"][];
+        };
+        TestsRead: {
+            /**
+             * Format: int64
+             * @description tests that were there before
+             */
+            already: number;
+            /**
+             * Format: int64
+             * @description tests that are now in the journal
+             */
+            kept: number;
+            /** @description rows that were not taken, with the cure; nothing is kept while there are any */
+            problems: string[];
+        };
+        Tried: {
+            /** @description id of the finding */
+            finding: string;
+            /** @description what the cure changed when the plan was forecast again with it; empty when no program can apply it */
+            says: string;
+        };
+        Tries: {
+            tried: components["schemas"]["Tried"][];
+        };
+        TryAsk: {
+            /** @description id of a finding; empty = the gravest dozen */
+            finding?: string;
+        };
+        Visit: {
+            /**
+             * Format: int64
+             * @description day of the plan for which it was due
+             */
+            day?: number;
+            /** Format: double */
+            minutes?: number;
+            /**
+             * Format: double
+             * @description wet weight cut, all together
+             */
+            wet_g?: number;
         };
         VisitJSON: {
             /** Format: int64 */
             day: number;
             /** Format: double */
             minutes: number;
+        };
+        VisitPage: {
+            cautions: string[];
+            date: string;
+            /**
+             * Format: int64
+             * @description day of the plan for which this visit is
+             */
+            day: number;
+            /** @description what tests should show by the forecast */
+            expect: components["schemas"]["Expected"][];
+            /** @description the last tests, latest first */
+            last: components["schemas"]["Entry"][];
+            /** @description the plan's lines of care, with their amounts, to fill in what a task leaves open */
+            lines: components["schemas"]["CareLine"][];
+            /** @description fixed places of photos, with the last photo from each */
+            marks: components["schemas"]["Mark"][];
+            name: string;
+            /** Format: double */
+            net_water_l: number;
+            tank: string;
+            /** Format: int64 */
+            today: number | null;
+            /** @description findings that hold on that day */
+            watch: components["schemas"]["Worry"][];
+            work: components["schemas"]["WorkOnDay"];
+        };
+        Water: {
+            /**
+             * Format: double
+             * @description mg/L un-ionised NH3-N at which the house warns
+             */
+            ammonia_alarm: number;
+            /** @description the house's limits */
+            limits: components["schemas"]["Class"][];
+            /**
+             * Format: double
+             * @description mg/L at dawn that the house asks for
+             */
+            oxygen_min: number;
+            /**
+             * Format: double
+             * @description share of pure water in each batch
+             */
+            pure_share: number;
+            routine: components["schemas"]["Routine"];
+            /** @description added to each batch */
+            salts: components["schemas"]["Amount"][];
+            /** @description as it leaves the tap */
+            tap: components["schemas"]["Amount"][];
+        };
+        WeekLine: {
+            adds: string;
+            changes: string;
+            co2: string;
+            doses: string;
+            light: string;
+            other: string;
+            week: string;
+        };
+        WorkDue: {
+            /** Format: double */
+            amount: number;
+            /** @description id of the plan's line or event */
+            care: string;
+            do: string;
+            /** @description journal entry that says so; empty while due */
+            entry: string;
+            /** Format: double */
+            minutes: number;
+            /** @enum {string} */
+            state: "due" | "done" | "left-out";
+            text: string;
+            unit: string;
+            /**
+             * Format: double
+             * @description wet weight that the forecast expects to be cut
+             */
+            wet_g: number;
+        };
+        WorkOnDay: {
+            /** @description ISO 8601; empty without a date of planting */
+            date: string;
+            /** Format: int64 */
+            day: number;
+            /**
+             * Format: double
+             * @description as forecast; spent time stands in the journal
+             */
+            minutes: number;
+            tasks: components["schemas"]["WorkDue"][];
         };
         Worry: {
             /** Format: int64 */
@@ -1127,6 +2392,108 @@ export interface components {
 }
 export type $defs = Record<string, never>;
 export interface operations {
+    getArchive: {
+        parameters: {
+            query?: {
+                /** @description id of a tank; empty = all */
+                tank?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    "Cache-Control"?: string;
+                    "Content-Disposition"?: string;
+                    "Content-Security-Policy"?: string;
+                    "Content-Type"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/zip": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    addArchive: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/octet-stream": string;
+                "application/zip": string;
+            };
+        };
+        responses: {
+            /** @description Created */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ImportedTanks"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listActs: {
+        parameters: {
+            query?: {
+                before?: number;
+                limit?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Acts"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     checkPlan: {
         parameters: {
             query?: never;
@@ -1147,6 +2514,39 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Checked"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    compareForecasts: {
+        parameters: {
+            query: {
+                /** @description key of a forecast */
+                a: string;
+                b: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Comparison"];
                 };
             };
             /** @description Error */
@@ -1221,6 +2621,153 @@ export interface operations {
             };
         };
     };
+    getAnimation: {
+        parameters: {
+            query?: {
+                /** @description day after planting */
+                day?: number;
+                from?: string;
+                width?: number;
+                height?: number;
+                dark?: boolean;
+            };
+            header?: never;
+            path: {
+                /** @description key of the forecast */
+                key: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    "Cache-Control"?: string;
+                    "Content-Disposition"?: string;
+                    "Content-Security-Policy"?: string;
+                    "Content-Type"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/png": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    startAnimation: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description key of the forecast */
+                key: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Animation"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["JobStarted"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getBands: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description key of the forecast */
+                key: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BandsJSON"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    startMembers: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description key of the forecast */
+                key: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["MembersAsk"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["JobStarted"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     getDrawing: {
         parameters: {
             query?: {
@@ -1249,6 +2796,113 @@ export interface operations {
                 };
                 content: {
                     "image/svg+xml": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getLight: {
+        parameters: {
+            query?: {
+                /** @description day after planting */
+                day?: number;
+            };
+            header?: never;
+            path: {
+                /** @description key of the forecast */
+                key: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Light"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getPaper: {
+        parameters: {
+            query?: {
+                name?: "report.html" | "series.csv" | "plants.csv" | "plantings.csv" | "forecast.json" | "forecast.schema.json";
+            };
+            header?: never;
+            path: {
+                /** @description key of the forecast */
+                key: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    "Cache-Control"?: string;
+                    "Content-Disposition"?: string;
+                    "Content-Security-Policy"?: string;
+                    "Content-Type"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": string;
+                    "text/csv": string;
+                    "text/html": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listPapers: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description key of the forecast */
+                key: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PaperList"];
                 };
             };
             /** @description Error */
@@ -1413,6 +3067,106 @@ export interface operations {
             };
         };
     };
+    getTries: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description key of the forecast */
+                key: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Tries"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    startTry: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description key of the forecast */
+                key: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TryAsk"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["JobStarted"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getWater: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description key of the forecast */
+                key: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Water"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     getJob: {
         parameters: {
             query?: never;
@@ -1515,6 +3269,221 @@ export interface operations {
             };
         };
     };
+    signIn: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Credentials"];
+            };
+        };
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    signOut: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getMe: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Me"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    changePassword: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ChangePasswordRequest"];
+            };
+        };
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listPeople: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["People"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    addPerson: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewPerson"];
+            };
+        };
+        responses: {
+            /** @description Created */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Person"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    changePerson: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                person: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ChangePerson"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Person"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     getQuestions: {
         parameters: {
             query?: never;
@@ -1531,6 +3500,97 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Questions"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listReasons: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Sources"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getSettings: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Settings"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    putSettings: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Settings"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Settings"];
                 };
             };
             /** @description Error */
@@ -1671,6 +3731,75 @@ export interface operations {
             };
         };
     };
+    getCalendar: {
+        parameters: {
+            query?: {
+                /** @description first day of the plan */
+                from?: number;
+                /** @description last day */
+                to?: number;
+            };
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Calendar"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listConflicts: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntryVersions"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     startForecast: {
         parameters: {
             query?: never;
@@ -1695,6 +3824,392 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["Started"];
                 };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listJournal: {
+        parameters: {
+            query?: {
+                /** @description empty = all */
+                kind?: "task" | "test" | "loss" | "added" | "visit" | "note" | "photo";
+                /** @description next of the page before */
+                after?: string;
+                limit?: number;
+            };
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntryPage"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    syncJournal: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Sync"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Synced"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listEntryVersions: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+                entry: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EntryVersions"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listLinks: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ClientLinks"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    addLink: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewLink"];
+            };
+        };
+        responses: {
+            /** @description Created */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ClientLink"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    revokeLink: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+                link: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getMeasured: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Measured"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listPhotos: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PhotoList"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    addPhoto: {
+        parameters: {
+            query: {
+                /** @description made by the sender */
+                id: string;
+                /** @description local time, 2027-03-01T18:30 */
+                at: string;
+                /** @description fixed place it was taken from */
+                mark?: string;
+            };
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/octet-stream": string;
+                "image/jpeg": string;
+                "image/png": string;
+                "image/webp": string;
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PhotoInfo"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getPhoto: {
+        parameters: {
+            query?: {
+                thumb?: boolean;
+            };
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+                photo: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    "Cache-Control"?: string;
+                    "Content-Disposition"?: string;
+                    "Content-Security-Policy"?: string;
+                    "Content-Type"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/jpeg": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    deletePhoto: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+                photo: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Error */
             default: {
@@ -1871,6 +4386,150 @@ export interface operations {
                 };
                 content: {
                     "application/octet-stream": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getStory: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Story"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getTests: {
+        parameters: {
+            query?: {
+                as?: "csv" | "xlsx";
+            };
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    "Cache-Control"?: string;
+                    "Content-Disposition"?: string;
+                    "Content-Security-Policy"?: string;
+                    "Content-Type"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet": string;
+                    "text/csv": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    addTests: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/octet-stream": string;
+                "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet": string;
+                "text/csv": string;
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TestsRead"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getVisit: {
+        parameters: {
+            query?: {
+                /** @description ISO 8601; empty = the next visit due */
+                date?: string;
+            };
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["VisitPage"];
                 };
             };
             /** @description Error */
