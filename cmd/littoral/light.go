@@ -170,7 +170,7 @@ func (c *lightCommand) Run(ctx context.Context, p Program) error {
 	sun := study.Day(max(c.Day, 0))
 	var advice []light.Advice
 	if c.want > 0 && len(study.Sources) == 0 {
-		return fmt.Errorf("%s has no lamp that --want could advise on; add lamps:", c.Plan)
+		return fmt.Errorf("%s has no lamps that --want could advise on; add one under lamps", c.Plan)
 	}
 	if c.want > 0 {
 		wish := light.Wish{Ground: c.want, Top: c.most, Bed: meanBed(voxels)}
