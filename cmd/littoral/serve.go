@@ -142,8 +142,7 @@ func (c *serveCommand) Run(ctx context.Context, p Program) (err error) {
 			return errors.Join(err, l.Close())
 		}
 		p.say("SHA-256 fingerprint of the certificate: %s", print)
-		l = tls.NewListener(l, &tls.Config{Certificates: []tls.Certificate{cert}, MinVersion: tls.VersionTLS12, NextProtos: []string{"h2", "http/1.1"}})
-		server.TLSConfig = &tls.Config{NextProtos: []string{"h2", "http/1.1"}, MinVersion: tls.VersionTLS12}
+		server.TLSConfig = &tls.Config{Certificates: []tls.Certificate{cert}, MinVersion: tls.VersionTLS12}
 	}
 	page := scheme + "://" + l.Addr().String()
 	if c.Demo != "" {
@@ -155,7 +154,13 @@ func (c *serveCommand) Run(ctx context.Context, p Program) (err error) {
 	}
 	p.say("serving %s; Ctrl-C ends it", page)
 	ended := make(chan error, 1)
-	go func() { ended <- server.Serve(l) }()
+	go func() {
+		if open {
+			ended <- server.ServeTLS(l, "", "")
+		} else {
+			ended <- server.Serve(l)
+		}
+	}()
 	if c.Browse {
 		if err := browse(ctx, page); err != nil {
 			p.say("no browser could be opened; open the address above yourself")

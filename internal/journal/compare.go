@@ -39,7 +39,7 @@ func Compare(days []forecast.Day, planted string, entries []Entry) []Line {
 	by := map[string][]Point{}
 	for i := range entries {
 		e := &entries[i]
-		if e.Test == nil || e.Check() != nil {
+		if e.Test == nil || e.Struck || e.Check() != nil {
 			continue
 		}
 		day, ok := e.Day(planted)

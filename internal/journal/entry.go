@@ -32,10 +32,13 @@ func Moves(kind string) bool { return kind == KindTask || kind == KindLoss || ki
 
 // Entry is one thing that was written down beside the tank. At is local time there.
 type Entry struct {
-	ID    string `json:"id" minLength:"8" maxLength:"64" pattern:"^[0-9A-Za-z-]+$" doc:"made by the writer, such as a UUID: sent twice it is kept once"`
-	At    string `json:"at" maxLength:"16" example:"2027-03-01T18:30" doc:"local date, or date and time, beside the tank"`
-	Kind  string `json:"kind" enum:"task,test,loss,added,visit,note,photo"`
-	Text  string `json:"text,omitempty" maxLength:"4000" doc:"in the writer's words"`
+	ID   string `json:"id" minLength:"8" maxLength:"64" pattern:"^[0-9A-Za-z-]+$" doc:"made by the writer, such as a UUID: sent twice it is kept once"`
+	At   string `json:"at" maxLength:"16" example:"2027-03-01T18:30" doc:"local date, or date and time, beside the tank"`
+	Kind string `json:"kind" enum:"task,test,loss,added,visit,note,photo"`
+	Text string `json:"text,omitempty" maxLength:"4000" doc:"in the writer's words"`
+	// Struck entries stay to be read and count for nothing.
+	Struck bool `json:"struck,omitempty" doc:"written in error: it stays to be read and counts for nothing"`
+
 	Task  *Task  `json:"task,omitempty"`
 	Test  *Test  `json:"test,omitempty"`
 	Loss  *Loss  `json:"loss,omitempty"`

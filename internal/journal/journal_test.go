@@ -86,6 +86,18 @@ func TestWhatWasDoneStandsInPlaceOfThePlan(t *testing.T) {
 	}
 }
 
+func TestStruckEntriesCountForNothing(t *testing.T) {
+	p := desk(t)
+	e := Entry{ID: "aaaaaaaa", At: on(p, 16, "18:00"), Kind: KindTask, Task: &Task{Do: "water-change", Done: true, Litres: 20}, Struck: true}
+	if laid := Lay(p, []Entry{e}); laid.Plan != p {
+		t.Error("a struck entry was laid over the plan")
+	}
+	test := Entry{ID: "bbbbbbbb", At: on(p, 3, "18:00"), Kind: KindTest, Test: &Test{Readings: []Reading{{"nitrate", 50, "mg/L"}}}, Struck: true}
+	if lines := Compare(make([]forecast.Day, 10), p.Planted, []Entry{test}); len(lines) > 0 {
+		t.Errorf("a struck test stands beside the forecast: %+v", lines)
+	}
+}
+
 func TestKindsTheJournalNeverNamesGoOnAsPlanned(t *testing.T) {
 	p := desk(t)
 	laid := Lay(p, []Entry{{ID: "aaaaaaaa", At: on(p, 10, "10:00"), Kind: KindTask, Task: &Task{Do: "glass", Done: true}}})

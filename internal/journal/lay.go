@@ -35,7 +35,7 @@ func Lay(p *plan.Plan, entries []Entry) Laid {
 	out := Laid{Plan: p}
 	for i := range entries {
 		e := &entries[i]
-		if !Moves(e.Kind) || e.Check() != nil {
+		if !Moves(e.Kind) || e.Struck || e.Check() != nil {
 			continue
 		}
 		day, ok := e.Day(p.Planted)

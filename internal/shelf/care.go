@@ -95,7 +95,7 @@ func (s *Shelf) Calendar(ctx context.Context, tank string, from, to int) (Calend
 	for i := range entries {
 		e := &entries[i]
 		day, ok := e.Day(t.Planted)
-		if !ok || e.Task == nil {
+		if !ok || e.Task == nil || e.Struck {
 			continue
 		}
 		if e.Task.Day != nil {

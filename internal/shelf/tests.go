@@ -36,6 +36,9 @@ func (s *Shelf) Tests(ctx context.Context, tank string, xlsx bool) ([]byte, erro
 	}
 	for i := range tests {
 		e := &tests[i]
+		if e.Struck {
+			continue
+		}
 		date, clock, _ := strings.Cut(e.At, "T")
 		row := make([]string, len(rows[0]))
 		row[0], row[1], row[2] = date, clock, e.Test.Change

@@ -93,7 +93,7 @@ type Entry struct {
 	State    string
 	Kind     string
 	At       string // local date and time, 2027-03-01T18:30
-	Moves    bool   // it changes the forecast
+	Moves    bool   // it changes the forecast, or a version that it replaces did
 	Body     string // JSON
 	Author   string
 	Received time.Time

@@ -50,7 +50,11 @@ func (s *Server) log(format string, a ...any) {
 func New(sh *shelf.Shelf, queue *jobs.Queue, c Config) *Server {
 	s := &Server{Config: c, shelf: sh, store: sh.Store, queue: queue, sessions: newSessions(sh.Store)}
 	r := chi.NewRouter()
-	r.Use(middleware.Compress(5, "application/json", "application/problem+json", "image/svg+xml", "text/html", "text/css", "text/csv", "text/javascript", "application/javascript", "model/gltf-binary"))
+	packed := []string{"application/json", "application/problem+json", "image/svg+xml", "text/html", "text/css", "text/csv", "text/javascript", "application/javascript"}
+	if c.Accounts { // over a network 6 MB are better than 16; on one's own machine packing only takes time
+		packed = append(packed, "model/gltf-binary")
+	}
+	r.Use(middleware.Compress(5, packed...))
 	s.api = humachi.New(r, apiConfig(c.Version))
 	s.api.UseMiddleware(s.allowed)
 	s.routes()

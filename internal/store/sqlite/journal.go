@@ -50,7 +50,7 @@ func (s *DB) PutEntry(ctx context.Context, e store.Entry, settles bool) (store.P
 			ID: e.ID, Version: last + 1, Tank: e.Tank, Base: int64(e.Base), State: store.Current, Kind: e.Kind, At: e.At, Body: e.Body, Sum: digest,
 			Author: e.Author, ReceivedMs: ms(e.Received),
 		}
-		if e.Moves {
+		if e.Moves || now != nil && now.Moves != 0 { // taking back what moved the forecast moves it too
 			row.Moves = 1
 		}
 		out.Result = store.Kept

@@ -29,6 +29,7 @@ func Run(t *testing.T, open func(t *testing.T) store.Store) {
 		{"an entry sent twice is kept once", entryTwice},
 		{"entries changed by two are kept in both versions until one decides", entryConflict},
 		{"an entry stays with its tank", entryOfAnotherTank},
+		{"an entry that is taken back is told", entryTakenBack},
 		{"the journal is read in pages without gaps or doubles", pages},
 		{"writers of the journal do not disturb each other", writers},
 		{"photos are known by their id", photos},
@@ -258,6 +259,20 @@ func entryTwice(t *testing.T, s store.Store) {
 	if len(v) != 2 || v[0].State != store.Old || v[1].State != store.Current {
 		t.Errorf("versions are %+v", v)
 	}
+}
+
+// Taking back what moved the forecast moves it too.
+func entryTakenBack(t *testing.T, s store.Store) {
+	put(t, s, "a", "Aula")
+	e := entry("e", "one", 0)
+	e.Moves = true
+	putEntry(t, s, e, false, store.Kept, 1)
+	e = entry("e", "never mind", 1)
+	e.Received = made.Add(time.Hour)
+	putEntry(t, s, e, false, store.Kept, 2)
+	counts, err := s.CountEntries(t.Context())
+	must(t, err)
+	same(t, made.Add(time.Hour), counts["a"].Moved)
 }
 
 func entryConflict(t *testing.T, s store.Store) {

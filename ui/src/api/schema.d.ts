@@ -1270,6 +1270,8 @@ export interface components {
             kind: "task" | "test" | "loss" | "added" | "visit" | "note" | "photo";
             loss?: components["schemas"]["Loss"];
             photo?: components["schemas"]["Photo"];
+            /** @description written in error: it stays to be read and counts for nothing */
+            struck?: boolean;
             task?: components["schemas"]["Task"];
             test?: components["schemas"]["Test"];
             /** @description in the writer's words */
