@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"littoral/internal/check"
 	"littoral/internal/crew"
+	"littoral/internal/geometry"
 	"littoral/internal/plan"
 	"math"
 	"os"
@@ -63,8 +64,8 @@ func halved(t *testing.T, p *plan.Plan, opt Options, members int) (stands, grows
 }
 
 // Halving the steps of the water and the change of leaves that asks for new light, and halving the edges of the light grid while the root
-// columns stay, change the leaf mass that members of each demo carry through a year by under 3 % on the mean. Plants go by whole days and take the
-// day's growth as the power of e that it is, so their step has no half. What grows, cuts and all, may differ by 5 %.
+// columns stay, change the leaf mass that members of each demo carry through a year and what they grow in it by under 3 % on the mean. Plants go by
+// whole days and take the day's growth as the power of e that it is, so their step has no half.
 func TestYearlyGrowthConverges(t *testing.T) {
 	for _, demo := range demos {
 		p := demoPlan(t, demo)
@@ -74,26 +75,35 @@ func TestYearlyGrowthConverges(t *testing.T) {
 			opt  Options
 		}{
 			{"half the steps", Options{halves: true, relight: relightLeaves / 2}},
-			{"half the voxel edge", Options{Voxel: voxelM / 2}},
+			{"half the voxel edge", Options{Voxel: usualVoxel(t, p) / 2}},
 		} {
 			finer, more := halved(t, p, c.opt, convergenceMembers)
 			off, offGrown := math.Abs(stands/finer-1), math.Abs(grows/more-1)
-			if off > 0.03 || offGrown > 0.05 {
+			if off > 0.03 || offGrown > 0.03 {
 				t.Errorf("%s, %s: %.1f g stand and %.1f g grow in a year, against %.1f and %.1f g", demo, c.what, finer, more, stands, grows)
 			}
 			check.Record(t, check.Row{
 				Room: "forecast", What: fmt.Sprintf("demo %s, mean of %d members: leaf mass and growth of a year with %s", demo, convergenceMembers, c.what),
-				Source: "convergence", Worst: fmt.Sprintf("%.2f %%, %.2f %%", 100*off, 100*offGrown), Within: "3 %, 5 %",
+				Source: "convergence", Worst: fmt.Sprintf("%.2f %%, %.2f %%", 100*off, 100*offGrown), Within: "3 %",
 			})
 		}
 	}
 }
 
+func usualVoxel(t *testing.T, p *plan.Plan) float64 {
+	t.Helper()
+	m, err := geometry.Build(p, geometry.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return voxelFor(m)
+}
+
 // convergenceMembers is as many as a minute of two processors allows.
 const convergenceMembers = 3
 
-// The light is solved anew only when a share of the leaves has changed. Half of that share changes what stands and what grows in a year by
-// under 1 % in each of the demos.
+// The light is solved anew only when a share of the leaves has changed. Half of that share changes what stands through a year by under 1 % in
+// each of the demos, and what grows in it, which hangs on the days that cuts fall on, by no more than steps and voxels may: 3 %.
 func TestYearlyGrowthHoldsWithMoreLightFields(t *testing.T) {
 	for _, demo := range demos {
 		p := demoPlan(t, demo)
@@ -111,12 +121,12 @@ func TestYearlyGrowthHoldsWithMoreLightFields(t *testing.T) {
 		stands, grows := year(relightLeaves)
 		finer, more := year(relightLeaves / 2)
 		off, offGrown := math.Abs(stands/finer-1), math.Abs(grows/more-1)
-		if off > 0.01 || offGrown > 0.01 {
+		if off > 0.01 || offGrown > 0.03 {
 			t.Errorf("%s: %.2f g stand and %.1f g grow in a year, with light solved at half the change %.2f g and %.1f g", demo, stands, grows, finer, more)
 		}
 		check.Record(t, check.Row{
 			Room: "forecast", What: "demo " + demo + ": mean leaf mass and growth of a year, light solved when 20 against 10 % of the leaves have changed", Source: "convergence",
-			Worst: fmt.Sprintf("%.2f %%, %.2f %%", 100*off, 100*offGrown), Within: "1 %",
+			Worst: fmt.Sprintf("%.2f %%, %.2f %%", 100*off, 100*offGrown), Within: "1 %, 3 %",
 		})
 	}
 }

@@ -20,7 +20,7 @@ import (
 type Options struct {
 	Days     int                   // days after day 0; 0 = three years
 	Seed     uint64                // keys every random draw together with item id and day
-	Voxel    float64               // edge of the light grid, m; 0 = 2.5 cm, coarser in very large tanks
+	Voxel    float64               // edge of the light grid, m; 0 = 2.5 cm, finer in small and coarser in very large tanks
 	Keep     []int                 // days whose snapshot and light map are kept besides the weekly ones
 	Progress func(done, total int) // called after each day, from the goroutine of Run; nil = silent
 
@@ -35,7 +35,21 @@ const (
 	columnM    = 0.05
 	// most voxels of the light grid; a larger tank gets coarser ones, so that cost follows the picture, not the volume.
 	mostVoxels = 400_000
+	// A tank of fewer voxels than fewVoxels gets edges of two thirds: in a tank on a desk a leaf rosette is not much wider than the usual ones.
+	fewVoxels = 20_000
 )
+
+// voxelFor is the edge of the light grid for a tank, m.
+func voxelFor(m *geometry.Model) float64 {
+	n := m.Tank.LX * m.Tank.LY * m.Tank.WaterLevel / (voxelM * voxelM * voxelM)
+	switch {
+	case n > mostVoxels:
+		return voxelM * math.Cbrt(n/mostVoxels)
+	case n < fewVoxels:
+		return voxelM * 2 / 3
+	}
+	return voxelM
+}
 
 // The physical surroundings that a plan does not spell out.
 const (
@@ -312,10 +326,7 @@ func build(p *plan.Plan, opt Options, workers int) (*built, error) {
 	}
 	cell := opt.Voxel
 	if cell <= 0 {
-		cell = voxelM
-		if n := model.Tank.LX * model.Tank.LY * model.Tank.WaterLevel / (cell * cell * cell); n > mostVoxels {
-			cell *= math.Cbrt(n / mostVoxels)
-		}
+		cell = voxelFor(model)
 	}
 	b := &built{p: p, opt: opt, model: model, voxels: model.Voxels(cell), cols: model.Columns(columnM), jobs: schedule(p, opt.Days+1), workers: crew.Size(workers)}
 	b.openRight, b.openBack = model.Open(b.cols, soil.Moving)
