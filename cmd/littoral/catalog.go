@@ -465,24 +465,17 @@ func speciesFacts(s *catalog.Species, sys unit.System) []fact {
 	return facts
 }
 
-// physiologyFacts names every parameter of growth with its unit.
+// physiologyFacts tells every parameter of growth; the season of a bulb only where there is one.
 func physiologyFacts(p *catalog.Physiology) []fact {
-	return []fact{
-		param("largest relative growth rate at 25 °C", p.RGRMax, "1/day"),
-		param("half-saturating light at the leaf", p.Ik, "µmol/m²/s"),
-		param("dark respiration at 20 °C", p.Respiration, "1/day"),
-		param("half-saturation for CO2", p.KCO2, "µmol/L"),
-		param("share of growth that bicarbonate can carry", p.HCO3Share, ""),
-		param("least nitrogen", p.NMin, "g/g dry"), param("most nitrogen", p.NMax, "g/g dry"),
-		param("least phosphorus", p.PMin, "g/g dry"), param("most phosphorus", p.PMax, "g/g dry"),
-		param("potassium", p.K, "g/g dry"),
-		param("nitrogen taken by roots", p.RootN, "share"), param("phosphorus taken by roots", p.RootP, "share"),
-		param("potassium taken by roots", p.RootK, "share"), param("roots of a grown plant", p.RootShare, "share of dry mass"),
-		param("leaf area", p.SLA, "m²/g dry"), param("light extinction", p.Extinction, "per leaf area index"),
-		param("dry share of fresh mass", p.DryFresh, ""), param("leaf life", p.LeafLife, "days"),
-		param("growth of a bulb until it rests", p.ActiveDays, "days"), param("rest of a bulb", p.RestDays, "days"),
-		param("shoot of a pot as bought", p.PotShoot, "g dry"), param("shoot of a grown plant", p.FullShoot, "g dry"),
+	var facts []fact
+	for _, f := range catalog.PhysiologyFields() {
+		q := f.At(p)
+		if (q == &p.ActiveDays || q == &p.RestDays) && p.RestDays.Max <= 0 {
+			continue
+		}
+		facts = append(facts, param(f.Words, *q, f.Unit))
 	}
+	return facts
 }
 
 func animalFacts(a *catalog.Animal, sys unit.System) []fact {
@@ -522,14 +515,13 @@ func materialFacts(m *catalog.Material) []fact {
 	if m.Class == "stone" || m.Class == "wood" {
 		return append(facts, words("note", m.Note, trade))
 	}
-	b := &m.Bed
-	return append(facts,
+	facts = append(facts,
 		words("ammonium when new", m.Ammonia, trade), words("nutrients", m.Nutrients, trade), words("note", m.Note, trade),
-		param("angle of repose under water", m.AngleDeg, "°"),
-		param("leachable ammonium nitrogen when new", b.NH4NKg, "g/kg dry bed"), param("slow reserve of nitrogen", b.NKg, "g/kg"),
-		param("available phosphorus", b.PKg, "g/kg"), param("exchangeable potassium", b.KKg, "g/kg"), param("available iron", b.FeKg, "g/kg"),
-		param("cation exchange capacity", b.CEC, "cmol/kg"), param("alkalinity it can take up", b.BufferMeq, "meq/kg"),
-		param("pH it holds water towards", b.BufferPH, ""))
+		param("angle of repose under water", m.AngleDeg, "°"))
+	for _, f := range catalog.BedFields() {
+		facts = append(facts, param(f.Words, *f.At(&m.Bed), f.Unit))
+	}
+	return facts
 }
 
 func saltFacts(s *catalog.Salt) []fact {

@@ -20,18 +20,18 @@ var (
 
 // bedFields are the numbers of a bed by the column name under which a house may give its own.
 var bedFields = []struct {
-	name   string
-	lo, hi float64
-	at     func(*Bed) *Param
+	name, words, unit string
+	lo, hi            float64
+	at                func(*Bed) *Param
 }{
-	{"nh4-n-g-kg", 0, 5, func(b *Bed) *Param { return &b.NH4NKg }},
-	{"n-g-kg", 0, 20, func(b *Bed) *Param { return &b.NKg }},
-	{"p-g-kg", 0, 10, func(b *Bed) *Param { return &b.PKg }},
-	{"k-g-kg", 0, 20, func(b *Bed) *Param { return &b.KKg }},
-	{"fe-g-kg", 0, 50, func(b *Bed) *Param { return &b.FeKg }},
-	{"cec-cmol-kg", 0, 250, func(b *Bed) *Param { return &b.CEC }},
-	{"buffer-meq-kg", 0, 3000, func(b *Bed) *Param { return &b.BufferMeq }},
-	{"buffer-ph", 0, 9, func(b *Bed) *Param { return &b.BufferPH }},
+	{"nh4-n-g-kg", "leachable ammonium nitrogen when new", "g/kg dry bed", 0, 5, func(b *Bed) *Param { return &b.NH4NKg }},
+	{"n-g-kg", "slow reserve of nitrogen", "g/kg", 0, 20, func(b *Bed) *Param { return &b.NKg }},
+	{"p-g-kg", "available phosphorus", "g/kg", 0, 10, func(b *Bed) *Param { return &b.PKg }},
+	{"k-g-kg", "exchangeable potassium", "g/kg", 0, 20, func(b *Bed) *Param { return &b.KKg }},
+	{"fe-g-kg", "available iron", "g/kg", 0, 50, func(b *Bed) *Param { return &b.FeKg }},
+	{"cec-cmol-kg", "cation exchange capacity", "cmol/kg", 0, 250, func(b *Bed) *Param { return &b.CEC }},
+	{"buffer-meq-kg", "alkalinity it can take up", "meq/kg", 0, 3000, func(b *Bed) *Param { return &b.BufferMeq }},
+	{"buffer-ph", "pH it holds water towards", "", 0, 9, func(b *Bed) *Param { return &b.BufferPH }},
 }
 
 func materialTable() table[Material] {

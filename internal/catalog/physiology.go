@@ -10,34 +10,34 @@ import (
 // physiology. Hardly any aquarium genus has been measured, so each number carries a wide range; a house that measures its own
 // plants writes the result into a table of its own, and learning from a journal moves the values inside their ranges.
 
-// physiologyFields are the parameters by the column name under which a house may give its own, with the bounds of what can be.
+// physiologyFields are the parameters by the column name under which a house may give its own, with their words, their units and the bounds of what can be.
 var physiologyFields = []struct {
-	name   string
-	lo, hi float64
-	at     func(*Physiology) *Param
+	name, words, unit string
+	lo, hi            float64
+	at                func(*Physiology) *Param
 }{
-	{"rgr-max", 0.0005, 0.5, func(p *Physiology) *Param { return &p.RGRMax }},
-	{"ik", 2, 1000, func(p *Physiology) *Param { return &p.Ik }},
-	{"respiration", 0.0001, 0.1, func(p *Physiology) *Param { return &p.Respiration }},
-	{"k-co2", 0.1, 1000, func(p *Physiology) *Param { return &p.KCO2 }},
-	{"hco3-share", 0, 1, func(p *Physiology) *Param { return &p.HCO3Share }},
-	{"n-min", 0.001, 0.1, func(p *Physiology) *Param { return &p.NMin }},
-	{"n-max", 0.001, 0.2, func(p *Physiology) *Param { return &p.NMax }},
-	{"p-min", 0.0001, 0.02, func(p *Physiology) *Param { return &p.PMin }},
-	{"p-max", 0.0001, 0.05, func(p *Physiology) *Param { return &p.PMax }},
-	{"k-content", 0.001, 0.2, func(p *Physiology) *Param { return &p.K }},
-	{"root-n", 0, 1, func(p *Physiology) *Param { return &p.RootN }},
-	{"root-p", 0, 1, func(p *Physiology) *Param { return &p.RootP }},
-	{"root-k", 0, 1, func(p *Physiology) *Param { return &p.RootK }},
-	{"root-share", 0, 0.9, func(p *Physiology) *Param { return &p.RootShare }},
-	{"sla", 0.001, 0.3, func(p *Physiology) *Param { return &p.SLA }},
-	{"extinction", 0.1, 1.5, func(p *Physiology) *Param { return &p.Extinction }},
-	{"dry-fresh", 0.02, 0.6, func(p *Physiology) *Param { return &p.DryFresh }},
-	{"leaf-life", 5, 3000, func(p *Physiology) *Param { return &p.LeafLife }},
-	{"active-days", 0, 3000, func(p *Physiology) *Param { return &p.ActiveDays }},
-	{"rest-days", 0, 365, func(p *Physiology) *Param { return &p.RestDays }},
-	{"pot-shoot", 0.0001, 500, func(p *Physiology) *Param { return &p.PotShoot }},
-	{"full-shoot", 0.0001, 5000, func(p *Physiology) *Param { return &p.FullShoot }},
+	{"rgr-max", "largest relative growth rate at 25 °C", "1/day", 0.0005, 0.5, func(p *Physiology) *Param { return &p.RGRMax }},
+	{"ik", "half-saturating light at the leaf", "µmol/m²/s", 2, 1000, func(p *Physiology) *Param { return &p.Ik }},
+	{"respiration", "dark respiration at 20 °C", "1/day", 0.0001, 0.1, func(p *Physiology) *Param { return &p.Respiration }},
+	{"k-co2", "half-saturation for CO2", "µmol/L", 0.1, 1000, func(p *Physiology) *Param { return &p.KCO2 }},
+	{"hco3-share", "share of growth that bicarbonate can carry", "", 0, 1, func(p *Physiology) *Param { return &p.HCO3Share }},
+	{"n-min", "least nitrogen", "g/g dry", 0.001, 0.1, func(p *Physiology) *Param { return &p.NMin }},
+	{"n-max", "most nitrogen", "g/g dry", 0.001, 0.2, func(p *Physiology) *Param { return &p.NMax }},
+	{"p-min", "least phosphorus", "g/g dry", 0.0001, 0.02, func(p *Physiology) *Param { return &p.PMin }},
+	{"p-max", "most phosphorus", "g/g dry", 0.0001, 0.05, func(p *Physiology) *Param { return &p.PMax }},
+	{"k-content", "potassium", "g/g dry", 0.001, 0.2, func(p *Physiology) *Param { return &p.K }},
+	{"root-n", "nitrogen taken by roots", "share", 0, 1, func(p *Physiology) *Param { return &p.RootN }},
+	{"root-p", "phosphorus taken by roots", "share", 0, 1, func(p *Physiology) *Param { return &p.RootP }},
+	{"root-k", "potassium taken by roots", "share", 0, 1, func(p *Physiology) *Param { return &p.RootK }},
+	{"root-share", "roots of a grown plant", "share of dry mass", 0, 0.9, func(p *Physiology) *Param { return &p.RootShare }},
+	{"sla", "leaf area", "m²/g dry", 0.001, 0.3, func(p *Physiology) *Param { return &p.SLA }},
+	{"extinction", "light extinction", "per leaf area index", 0.1, 1.5, func(p *Physiology) *Param { return &p.Extinction }},
+	{"dry-fresh", "dry share of fresh mass", "", 0.02, 0.6, func(p *Physiology) *Param { return &p.DryFresh }},
+	{"leaf-life", "leaf life", "days", 5, 3000, func(p *Physiology) *Param { return &p.LeafLife }},
+	{"active-days", "growth of a bulb until it rests", "days", 0, 3000, func(p *Physiology) *Param { return &p.ActiveDays }},
+	{"rest-days", "rest of a bulb", "days", 0, 365, func(p *Physiology) *Param { return &p.RestDays }},
+	{"pot-shoot", "shoot of a pot as bought", "g dry", 0.0001, 500, func(p *Physiology) *Param { return &p.PotShoot }},
+	{"full-shoot", "shoot of a grown plant", "g dry", 0.0001, 5000, func(p *Physiology) *Param { return &p.FullShoot }},
 }
 
 // Marks of where the numbers come from.

@@ -244,7 +244,7 @@ func shaded(v *view) []Finding {
 		out = append(out, v.at(c, Finding{
 			Rule: "shaded", Severity: severity, Day: c.days[first], Until: c.days[last],
 			What:    fmt.Sprintf("%s shades %s.", name, c.species.Name),
-			Because: fmt.Sprintf("%.0f of the %.0f µmol it lives on reach its leaves.%s", average(c.ppfd[first:last+1]), need, reach),
+			Because: fmt.Sprintf("%s of the %s µmol it lives on reach its leaves.%s", number(average(c.ppfd[first:last+1])), number(need), reach),
 			Do:      fmt.Sprintf("Take outer leaves or tops of %s every few weeks, thin it, or move the planting.", name),
 		}))
 	}

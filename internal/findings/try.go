@@ -511,7 +511,11 @@ func outcome(f *Finding, words string, before, after *view, was, is []Finding) s
 		return sum / math.Max(n, 1)
 	}
 	if len(before.cropsOf(f.Subject)) > 0 {
-		s += fmt.Sprintf(", and %s carries %s g of leaves instead of %s", f.Subject, number(mass(after)), number(mass(before)))
+		if is, was := number(mass(after)), number(mass(before)); is == was {
+			s += fmt.Sprintf(", and %s carries %s g of leaves either way", f.Subject, is)
+		} else {
+			s += fmt.Sprintf(", and %s carries %s g of leaves instead of %s", f.Subject, is, was)
+		}
 	}
 	if a, b := monthly(before.f), monthly(after.f); math.Abs(b-a) >= 5 {
 		word := "more"

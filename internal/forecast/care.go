@@ -258,13 +258,14 @@ func (r *run) cut(j job, kind string, c growth.Cut, row *Day) {
 	if c.Plants == 0 || c.DryG <= 0 {
 		return
 	}
-	m := ofMatter(c.Matter)
+	m, dry := ofMatter(c.Matter), c.DryG
 	if shoot, _ := r.stand.DryMass(); shoot > 0 { // their film leaves with the leaves
 		film := r.algae.Wipe(algae.Leaves, c.DryG/(c.DryG+shoot))
 		m = m.plus(ofAlgae(film))
+		dry += film.Dry
 	}
 	r.ledger.left("cuttings", m)
-	row.CutG += c.DryG
+	row.CutG += dry
 	row.CutN += m.N
 	row.CutP += m.P
 	r.water.Suspended += trimCloud * c.FreshG / (1000 * r.water.Volume)

@@ -159,7 +159,7 @@ func (k *kinds[K, V]) drivers(members int) []driver {
 				x[m] += v / float64(len(k.z[j]))
 			}
 		}
-		out = append(out, driver{k.word + ": " + f.Name, x})
+		out = append(out, driver{k.word + ": " + f.Words, x})
 	}
 	return out
 }

@@ -152,6 +152,12 @@ func (b *brief) note(r *run, row *Day, weekly bool) {
 func (b *brief) close(r *run) {
 	years := (r.days + 364) / 365
 	b.trim, b.minutes, b.harvest = make([]float64, years), make([]float64, years), make([]float64, years)
+	r.visits()
+	for i := range r.out.Visits { // what a visit takes besides its tasks
+		if day := r.out.Visits[i].Day; day >= 1 && day <= r.days {
+			b.minutes[min(day/365, years-1)] += visitMinutes
+		}
+	}
 	for i := range r.out.Events {
 		e := &r.out.Events[i]
 		if e.Day < 1 || e.Day > r.days { // the day of planting is a job of its own

@@ -139,6 +139,13 @@ func TestAMemberIsAForecast(t *testing.T) {
 	if got := r.brief.harvest[0] * 130 / daysMonth; math.Abs(got-cut) > 1e-9*cut {
 		t.Errorf("the member cut %g g, the forecast %g", got, cut)
 	}
+	work := 0.0
+	for _, d := range f.Days[1:] {
+		work += d.Minutes
+	}
+	if got := r.brief.minutes[0] * 130 / daysMonth; work == 0 || math.Abs(got-work) > 1e-9*work {
+		t.Errorf("the member works %g minutes, the forecast %g", got, work)
+	}
 }
 
 // Every parameter is drawn inside its range, half of the time under its value; the draws of a species do not depend on what else is in

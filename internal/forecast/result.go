@@ -69,8 +69,8 @@ type Day struct {
 	DaylightDLI             float64 // mean at the bed of the light from windows, mol m⁻² d⁻¹
 	ShootG, RootG           float64 // dry mass of all plants
 	GrowthG                 float64 // net dry growth of the day
-	CutG                    float64 // dry mass taken out
-	CutN, CutP              float64 // mg
+	CutG                    float64 // dry mass taken out, with the film on it
+	CutN, CutP              float64 // mg, the same
 	UptakeNWater            float64 // mg N taken from the water
 	UptakeNRoot             float64 // mg N taken from the bed
 	Cover                   float64 // share of the plantable bed under leaves seen from above

@@ -124,6 +124,12 @@ func BandSummary(w io.Writer, b *forecast.Bands) error {
 	span := func(x forecast.Band, figures int) string {
 		return figure(x.Low, figures) + " to " + figure(x.High, figures)
 	}
+	wet := func(x forecast.Band) string {
+		if x.High < 1000 {
+			return span(x, 2) + " g"
+		}
+		return span(forecast.Band{Low: x.Low / 1000, High: x.High / 1000}, 2) + " kg"
+	}
 	for i := range b.Series {
 		x := &b.Series[i]
 		fmt.Fprintf(&s, "  %s %s %s by %s", x.Name, span(x.Bands[year], 2), x.Unit, unit.FormatDay(unit.Day(b.Days[year])))
@@ -133,7 +139,7 @@ func BandSummary(w io.Writer, b *forecast.Bands) error {
 		fmt.Fprintln(&s)
 	}
 	for _, y := range b.Totals {
-		fmt.Fprintf(&s, "  year %d: %s min of cutting a month, %s kg cut wet a month\n", y.Year, span(y.TrimMinutes, 2), figure(y.HarvestG.Low/1000, 2)+" to "+figure(y.HarvestG.High/1000, 2))
+		fmt.Fprintf(&s, "  year %d: %s min of cutting a month, %s cut wet a month\n", y.Year, span(y.TrimMinutes, 2), wet(y.HarvestG))
 	}
 	for _, d := range b.Dates {
 		day := func(x float64) string {

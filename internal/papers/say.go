@@ -540,6 +540,9 @@ func (t *teller) costTail() string {
 
 // hours writes minutes as the trade speaks of them.
 func hours(minutes float64) string {
+	if minutes < 10 {
+		return figure(math.Round(minutes), 2) + " min"
+	}
 	if minutes < 90 {
 		return figure(math.Round(minutes/5)*5, 2) + " min"
 	}
