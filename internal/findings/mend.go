@@ -34,17 +34,75 @@ func (v *view) waterFor(what string, first, last int, lo, hi float64) *cure {
 			p.Heater = &h
 		}}
 	}
-	share := float64(v.p.Water.Mix.Pure)
-	switch {
-	case is > hi && share < 0.9:
-		share = math.Min(0.9, share+0.25)
+	switch share := float64(v.p.Water.Mix.Pure); {
+	case is > hi:
+		return softer(v.p)
 	case is < lo && share > 0:
-		share = math.Max(0, share-0.25)
-	default:
-		return nil
+		return pure(math.Max(0, share-0.25))
 	}
+	return nil
+}
+
+// pure sets the share of pure water in the change water.
+func pure(share float64) *cure {
 	return &cure{words: fmt.Sprintf("%.0f %% of pure water in the change water", 100*share), apply: func(p *plan.Plan) {
 		p.Water.Mix.Pure = unit.Fraction(share)
+	}}
+}
+
+// softer takes a quarter more pure water; nil where there is no room for it.
+func softer(p *plan.Plan) *cure {
+	share := float64(p.Water.Mix.Pure)
+	if share >= 0.9 {
+		return nil
+	}
+	return pure(math.Min(0.9, share+0.25))
+}
+
+// flatter draws the heights of the bed half together, about their mean; nil where it lies level.
+func (v *view) flatter() *cure {
+	if !slices.ContainsFunc(v.p.Substrate.Layers, func(l plan.Layer) bool { return l.Heights != nil }) {
+		return nil
+	}
+	return &cure{words: "slopes laid half as steep", anew: true, apply: func(p *plan.Plan) {
+		for i := range p.Substrate.Layers {
+			l := &p.Substrate.Layers[i]
+			if l.Heights == nil {
+				continue
+			}
+			points := slices.Clone(l.Heights.Points)
+			mean := 0.0
+			for _, x := range points {
+				mean += x[2] / float64(len(points))
+			}
+			for k := range points {
+				points[k][2] = mean + 0.5*(points[k][2]-mean)
+			}
+			l.Heights = &plan.Heights{Points: points}
+		}
+	}}
+}
+
+// underWater has every plant that grew in air bought as it grows under water.
+var underWater = &cure{words: "all plants grown under water by the nursery", anew: true, apply: func(p *plan.Plan) {
+	for i := range p.Plants {
+		p.Plants[i].Grown = "submersed"
+	}
+}}
+
+// screened shuts windows and sun out.
+var screened = &cure{words: "windows and sun screened", anew: true, apply: func(p *plan.Plan) { p.Daylight = nil }}
+
+// seeded fills a third of the filters with media from a running tank; nil where that much is planned or the tank runs.
+func seeded(p *plan.Plan) *cure {
+	const share = 1.0 / 3
+	if p.Found != nil || len(p.Filter) == 0 || p.Filter[0].Seeded >= share {
+		return nil
+	}
+	return &cure{words: "a third of the filter's media from a running tank", apply: func(p *plan.Plan) {
+		for i := range p.Filter {
+			p.Filter[i].Seeded = max(p.Filter[i].Seeded, share)
+		}
 	}}
 }
 
@@ -149,7 +207,7 @@ func group(species string, count int) *cure {
 }
 
 // parted puts a barrier along the edge of every cap.
-var parted = &cure{words: "a barrier along the edge of the sand", bed: true, apply: func(p *plan.Plan) {
+var parted = &cure{words: "a barrier along the edge of the sand", anew: true, apply: func(p *plan.Plan) {
 	for i := range p.Substrate.Caps {
 		p.Substrate.Caps[i].Barrier = true
 	}

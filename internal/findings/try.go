@@ -20,7 +20,7 @@ import (
 type cure struct {
 	words string
 	apply func(p *plan.Plan)
-	bed   bool // changes the bed, so that the tank has to be built anew
+	anew  bool // changes bed, plants or windows, so that the tank has to be built anew
 }
 
 // Try forecasts the plan again with the cure of each finding that a program can apply (a cut, a dose, tablets, dimmer light, gas,
@@ -100,9 +100,9 @@ func Try(ctx context.Context, f *forecast.Forecast, found []Finding, opt forecas
 	return out, nil
 }
 
-// retried forecasts a changed plan in the tank, or in one built anew where the cure changes the bed.
+// retried forecasts a changed plan in the tank, or in one built anew where the cure asks for it.
 func retried(ctx context.Context, tank *forecast.Tank, p *plan.Plan, c *cure, opt forecast.Options) (*forecast.Forecast, error) {
-	if !c.bed {
+	if !c.anew {
 		return tank.Forecast(ctx, p)
 	}
 	anew, err := forecast.Prepare(p, opt)
@@ -112,7 +112,8 @@ func retried(ctx context.Context, tank *forecast.Tank, p *plan.Plan, c *cure, op
 	return anew.Forecast(ctx, p)
 }
 
-// changeable is a copy of a plan whose water, light, gas, filter, animals, feeding, care, events and caps may be changed without changing the plan.
+// changeable is a copy of a plan whose water, light, gas, filter, animals, plants, feeding, care, events, layers and caps may be changed without changing
+// the plan; heights are shared.
 func changeable(p *plan.Plan) *plan.Plan {
 	c := *p
 	c.Care = slices.Clone(p.Care)
@@ -120,7 +121,8 @@ func changeable(p *plan.Plan) *plan.Plan {
 		c.Care[i].Grams = maps.Clone(p.Care[i].Grams)
 	}
 	c.LightDay, c.CO2, c.Livestock, c.Events = slices.Clone(p.LightDay), slices.Clone(p.CO2), slices.Clone(p.Livestock), slices.Clone(p.Events)
-	c.Filter, c.Feeding, c.Substrate.Caps = slices.Clone(p.Filter), slices.Clone(p.Feeding), slices.Clone(p.Substrate.Caps)
+	c.Filter, c.Feeding, c.Plants = slices.Clone(p.Filter), slices.Clone(p.Feeding), slices.Clone(p.Plants)
+	c.Substrate.Layers, c.Substrate.Caps = slices.Clone(p.Substrate.Layers), slices.Clone(p.Substrate.Caps)
 	return &c
 }
 
@@ -412,6 +414,19 @@ func (v *view) cureOf(f *Finding) *cure {
 		}
 	case "sand-mixes":
 		return parted
+	case "slope-creeps":
+		return v.flatter()
+	case "buffer-spent":
+		return softer(v.p)
+	case "melt":
+		return underWater
+	case "algae-brown-film":
+		return seeded(v.p)
+	case "algae-green-water":
+		if v.p.Daylight != nil {
+			return screened
+		}
+		return dimmed(0.8, "the lamps dimmed by a fifth")
 	case "animal-plants":
 		return group(f.Subject, 0)
 	case "animal-group":
@@ -509,6 +524,12 @@ func outcome(f *Finding, words string, before, after *view, was, is []Finding) s
 			}
 		}
 		return sum / math.Max(n, 1)
+	}
+	if f.Subject == "plants" { // all of them
+		leaves := func(v *view) string {
+			return number(v.mean(f.Day, min(f.Until+90, v.f.Length), func(d *forecast.Day) float64 { return d.ShootG }))
+		}
+		s += fmt.Sprintf(", and all plants carry %s g of leaves instead of %s in the months after", leaves(after), leaves(before))
 	}
 	if len(before.cropsOf(f.Subject)) > 0 {
 		if is, was := number(mass(after)), number(mass(before)); is == was {
