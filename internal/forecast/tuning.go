@@ -127,6 +127,8 @@ func parameters() []Parameter {
 		{"algae: light of half a film's growth", "µmol/m²/s", 0, 15, 70, true, "periphyton reviews, from memory", one(func(t *tuning) *float64 { return &t.algae.FilmHalf })},
 		{"algae: film that shades itself by half", "g/m²", 0, 1, 5, true, practice, one(func(t *tuning) *float64 { return &t.algae.Thick })},
 		{"algae: light that the film on a leaf takes", "m²/g", 0, 0.02, 0.15, true, "Kirk 1994, from memory; Ow et al. 2020", one(func(t *tuning) *float64 { return &t.algae.Shade })},
+		{"algae: film that peels off a surface", "1/day", 0, 0.02, 0.1, true, practice, one(func(t *tuning) *float64 { return &t.algae.Peel })},
+		{"algae: film at which grazers eat half of their most", "g/m²", 0, 0.2, 2, true, practice, one(func(t *tuning) *float64 { return &t.algae.GrazeMid })},
 		{"algae: what grazers eat", "g dry/g wet and day", 0, 0.01, 0.05, true, practice, one(func(t *tuning) *float64 { return &t.algae.GrazeMax })},
 
 		{"clarity: beam attenuation of suspended matter", "1/m per mg/L", 0, 0.4, 1.2, true, "from memory of optical oceanography reviews", one(func(t *tuning) *float64 { return &t.site.beamPerSolids })},
