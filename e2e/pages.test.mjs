@@ -67,7 +67,7 @@ describe('the pages', () => {
 
   test('move the day by keys and by hand', async () => {
     const { id } = await tankOf('desk')
-    const { context, page } = await open(`/tank/${id}/grow?day=100`)
+    const { context, page } = await open(`/tanks/${id}/grow?day=100`)
     const ruler = page.getByRole('slider', { name: /Time after planting/ })
     await ruler.waitFor(wait)
     const day = async () => Number(await ruler.getAttribute('aria-valuenow'))
@@ -87,7 +87,7 @@ describe('the pages', () => {
 
   test('turn the tank once it is up, and show the server’s picture before', async () => {
     const { id } = await tankOf('desk')
-    const { context, page, heard } = await open(`/tank/${id}/grow?day=0`, { width: 834, height: 1112 })
+    const { context, page, heard } = await open(`/tanks/${id}/grow?day=0`, { width: 834, height: 1112 })
     await page.locator('.stand img').first().waitFor(wait)
     await page.waitForFunction(() => Number(document.querySelector('.stand canvas')?.dataset.frames ?? 0) > 0, null, wait)
     await page.getByRole('button', { name: 'turning', exact: true }).waitFor(wait)
@@ -104,7 +104,7 @@ describe('the pages', () => {
 
   test('tie a finding to its note, its ring and its time', async () => {
     const { id } = await tankOf('desk')
-    const { context, page } = await open(`/tank/${id}/grow?day=0`)
+    const { context, page } = await open(`/tanks/${id}/grow?day=0`)
     const notes = page.locator('.note .choose')
     await notes.first().waitFor(wait)
     await page.locator('details.later > summary').click().catch(() => {})
@@ -116,7 +116,7 @@ describe('the pages', () => {
 
   test('lay a variant beside the plan in force and say what differs', async () => {
     const { id } = await tankOf('desk')
-    const { context, page, heard } = await open(`/tank/${id}/plan`)
+    const { context, page, heard } = await open(`/tanks/${id}/plan`)
     const text = page.getByLabel('Text of the plan')
     await text.waitFor(wait)
     await page.waitForFunction(() => document.querySelector('#plan-text').value.length > 500, null, wait)
@@ -126,7 +126,7 @@ describe('the pages', () => {
     await page.getByRole('button', { name: 'Make the variant' }).click()
     await page.getByRole('button', { name: 'shorter light' }).waitFor(wait)
     await accessible(page, 'the plan')
-    await page.goto(`${server.url}/tank/${id}/grow?day=300`)
+    await page.goto(`${server.url}/tanks/${id}/grow?day=300`)
     await page.getByLabel('Beside it').selectOption('shorter light', wait)
     await page.getByRole('heading', { name: 'What differs' }).waitFor(wait)
     await page.getByText(/lines of the plan differ/).waitFor(wait)
@@ -161,7 +161,7 @@ describe('the pages', () => {
       test(`read at ${width} pixels, ${scheme}`, async () => {
         const { id } = await tankOf('desk')
         const { context, page, heard } = await open('/', { width, height, scheme })
-        for (const path of ['/', '/new', '/settings', `/tank/${id}/grow?day=364`, `/tank/${id}/plan`]) {
+        for (const path of ['/', '/new', '/settings', `/tanks/${id}/grow?day=364`, `/tanks/${id}/plan`]) {
           await page.goto(server.url + path)
           await page.locator('h1').first().waitFor(wait)
           await page.waitForTimeout(600)
@@ -180,7 +180,7 @@ describe('the pages', () => {
     await page.getByRole('heading', { name: 'Einstellungen' }).waitFor()
     await page.getByLabel('US').check()
     const { id } = await tankOf('desk')
-    await page.goto(`${server.url}/tank/${id}/grow?day=365`)
+    await page.goto(`${server.url}/tanks/${id}/grow?day=365`)
     await page.getByRole('heading', { name: 'Ein Jahr nach dem Bepflanzen' }).waitFor(wait)
     assert.match(await page.locator('.sub').innerText(), /gal/)
     assert.equal(await page.locator('html').getAttribute('lang'), 'de')
@@ -189,7 +189,7 @@ describe('the pages', () => {
 
   test('print without the parts that only a screen needs', async () => {
     const { id } = await tankOf('desk')
-    const { context, page } = await open(`/tank/${id}/grow?day=364`)
+    const { context, page } = await open(`/tanks/${id}/grow?day=364`)
     await page.getByRole('slider', { name: /Time after planting/ }).waitFor(wait)
     await page.emulateMedia({ media: 'print' })
     assert.equal(await page.locator('nav').isVisible(), false)

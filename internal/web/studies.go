@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"littoral/internal/papers"
 	"littoral/internal/shelf"
@@ -41,8 +42,14 @@ func (s *Server) studyRoutes() {
 		w, err := s.shelf.Water(ctx, in.Key)
 		return &body[shelf.Water]{w}, err
 	})
-	add(s, roleCrew, get("getBands", "/api/forecasts/{key}/bands", "How far many forecasts lie apart; 404 before members were run", tagStudy), func(ctx context.Context, in *KeyPath) (*body[papers.BandsJSON], error) {
+	add(s, roleCrew, get("getBands", "/api/forecasts/{key}/bands", "How far many forecasts lie apart; no members before they were run", tagStudy), func(ctx context.Context, in *KeyPath) (*body[papers.BandsJSON], error) {
+		if _, err := s.store.Forecast(ctx, in.Key); err != nil {
+			return nil, err
+		}
 		b, err := s.shelf.Bands(ctx, in.Key)
+		if errors.Is(err, store.ErrNotFound) { // asking whether they were run is no mistake
+			err = nil
+		}
 		return &body[papers.BandsJSON]{b}, err
 	})
 	add(s, roleDesigner, post("startMembers", "/api/forecasts/{key}/bands", "Run members of a forecast", tagStudy), func(ctx context.Context, in *struct {

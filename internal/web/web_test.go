@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"littoral/internal/jobs"
+	"littoral/internal/papers"
 	"littoral/internal/shelf"
 	"littoral/internal/store"
 	"littoral/internal/store/sqlite"
@@ -231,13 +232,21 @@ func TestFromDemoToForecast(t *testing.T) {
 	if len(water.Routine.Doses) == 0 || len(water.Tap) == 0 {
 		t.Errorf("water is %+v", water)
 	}
-	h.want(http.StatusNotFound, http.MethodGet, "/api/forecasts/"+key+"/bands", nil, nil)
+	var bands papers.BandsJSON
+	h.want(http.StatusOK, http.MethodGet, "/api/forecasts/"+key+"/bands", nil, &bands)
+	if bands.Members != 0 {
+		t.Errorf("%d members before any were run", bands.Members)
+	}
+	h.want(http.StatusNotFound, http.MethodGet, "/api/forecasts/nothing/bands", nil, nil)
 	var started JobStarted
 	h.want(http.StatusOK, http.MethodPost, "/api/forecasts/"+key+"/bands", MembersAsk{2}, &started)
 	if j := h.finished(started.Job); j.State != jobs.Done {
 		t.Fatalf("the members ended as %+v", j)
 	}
-	h.want(http.StatusOK, http.MethodGet, "/api/forecasts/"+key+"/bands", nil, nil)
+	h.want(http.StatusOK, http.MethodGet, "/api/forecasts/"+key+"/bands", nil, &bands)
+	if bands.Members != 2 {
+		t.Errorf("%d members of 2", bands.Members)
+	}
 	var tries shelf.Tries
 	finding := r.Outcome.Findings[0].ID
 	h.want(http.StatusOK, http.MethodPost, "/api/forecasts/"+key+"/tries", TryAsk{finding}, &started)

@@ -61,4 +61,6 @@ test('figures of formulas are set low, others are not', () => {
   const low = (s: string) => formulas(s).filter((p) => p.low).map((p) => p.text).join('')
   expect(low('CO2 25 mg/L and NO3 8')).toBe('23')
   expect(low('revision 2, H 30, week 8')).toBe('')
+  expect(low('KH2PO4 0.4 g, MgSO4·7H2O')).toBe('2442')
+  expect(formulas('KNO3 3.9 g').map((p) => p.text).join('')).toBe('KNO3 3.9 g')
 })

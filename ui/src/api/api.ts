@@ -1,8 +1,8 @@
 // The server's API in the words of the pages. Types come from the server's own description (npm run api).
 import createClient from 'openapi-fetch'
-import type { Band, Card, Finding, Outlook, Series, VisitDay } from '../lib/model'
-import type { Level, Point } from '../parts/Chart.svelte'
-import { num } from '../lib/units'
+import type { Card, Finding, Outlook, Series, VisitDay } from '../lib/model'
+import type { Answer, Waiting, WaitingPhoto } from '../lib/outbox'
+import type { Level } from '../parts/Chart.svelte'
 import { sayDate, t } from '../lib/words'
 import type { components, paths } from './schema'
 
@@ -10,6 +10,20 @@ type S = components['schemas']
 export type Demo = S['Demo']
 export type Answers = S['Answers']
 export type Revision = S['RevisionInfo']
+export type Me = S['Me']
+export type Entry = S['Entry']
+export type EntryVersion = S['EntryVersion']
+export type Calendar = S['Calendar']
+export type WorkOnDay = S['WorkOnDay']
+export type WorkDue = S['WorkDue']
+export type VisitPage = S['VisitPage']
+export type Measured = S['Measured']
+export type Story = S['Story']
+export type Light = S['Light']
+export type Water = S['Water']
+export type Person = S['Person']
+export type ClientLink = S['ClientLink']
+export type Reason = S['Number']
 
 export interface Problem {
   line: number
@@ -55,7 +69,6 @@ export interface PlantRow {
 export interface Shown {
   outlook: Outlook
   series: Series
-  points: Record<string, Point[]>
   levels: Record<string, Level[]>
   plan: (day: number) => string
   side: (day: number, side: string) => string
@@ -80,7 +93,7 @@ interface ProblemDocument {
 /** Sentences of the server begin small and end open: on a page they stand as sentences. */
 export function sentence(s: string): string {
   const x = s.trim()
-  return x === '' ? '' : x.charAt(0).toUpperCase() + x.slice(1) + (/[.!?:]$/.test(x) ? '' : '.')
+  return x === '' ? '' : (/^[a-z][A-Z]/.test(x) ? x : x.charAt(0).toUpperCase() + x.slice(1)) + (/[.!?:]$/.test(x) ? '' : '.')
 }
 
 function refused(status: number, p: ProblemDocument | undefined): Refused {
@@ -120,6 +133,7 @@ export function taskWord(kind: string): string {
   return s ?? kind
 }
 
+let looking = false // a client, who may look and no more
 const running = new Map<string, string>() // tank to job, as far as this page knows
 
 function findingOf(f: S['FindingJSON']): Finding {
@@ -142,7 +156,21 @@ function findingOf(f: S['FindingJSON']): Finding {
   }
 }
 
+/** What may be missing (not made yet, or not for this person) is null; everything else that goes wrong stays an error. */
+async function maybe<T>(p: Promise<T>): Promise<T | null> {
+  try {
+    return await p
+  } catch (e) {
+    if (e instanceof Refused && (e.status === 404 || e.status === 403)) return null
+    throw e
+  }
+}
+
 async function shownOf(key: string): Promise<Shown> {
+  const [bands, tries] = await Promise.all([
+    looking ? null : ok(client.GET('/api/forecasts/{key}/bands', { params: { path: { key } } })),
+    looking ? null : ok(client.GET('/api/forecasts/{key}/tries', { params: { path: { key } } })),
+  ])
   const [r, s] = await Promise.all([
     ok(client.GET('/api/forecasts/{key}', { params: { path: { key } } })),
     ok(client.GET('/api/forecasts/{key}/series', { params: { path: { key } } })),
@@ -166,7 +194,10 @@ async function shownOf(key: string): Promise<Shown> {
     waterL: outcome.net_water_l,
     units: r.units as Outlook['units'],
     exact: r.days,
-    findings: outcome.findings.map(findingOf),
+    findings: outcome.findings.map((f) => {
+      const tried = tries?.tried.find((x) => x.finding === f.id)
+      return { ...findingOf(f), curable: tries !== null && tried === undefined && f.do !== '', tried: tried ? tried.says || t('triedNot') : (f.tried ?? '') }
+    }),
     visits: [...byDay.values()],
     lines: [],
   }
@@ -174,14 +205,23 @@ async function shownOf(key: string): Promise<Shown> {
   const dark = typeof matchMedia !== 'undefined' && matchMedia('(prefers-color-scheme: dark)').matches
   return {
     outlook,
-    series: { days: s.days.slice(from), values, bands: null },
-    points: {},
+    series: {
+      days: s.days.slice(from),
+      values,
+      bands: bands && bands.members > 0 ? { members: bands.members, days: bands.days, values: Object.fromEntries((['leaf_dry_g', 'no3_mg_l', 'po4_mg_l'] as const).map((k) => [k === 'leaf_dry_g' ? 'shoot_dry_g' : k, bands[k].map((b) => ({ low: b.p10, mid: b.p50, high: b.p90 }))])) } : null,
+    },
     levels: {},
     plan: (day) => `${base}/drawing?what=plan&day=${day}`,
     side: (day, side) => `${base}/drawing?what=${side}&day=${day}`,
     picture: (day, view) => `${base}/picture?day=${day}&from=${view}&width=1280&height=800${dark ? '&dark=true' : ''}`,
     scene: (day) => `${base}/scene.glb?day=${day}`,
-    files: (day) => [{ href: `${base}/scene.glb?day=${day}`, name: `day-${day}.glb`, word: t('fileGLB') }],
+    files: (day) => [
+      { href: `${base}/paper?name=report.html`, name: 'report.html', word: t('fileReport') },
+      { href: `${base}/paper?name=series.csv`, name: 'series.csv', word: t('fileSeries') },
+      { href: `${base}/paper?name=plants.csv`, name: 'plants.csv', word: t('filePlants') },
+      { href: `${base}/paper?name=forecast.json`, name: 'forecast.json', word: t('fileJSON') },
+      { href: `${base}/scene.glb?day=${day}`, name: `day-${day}.glb`, word: t('fileGLB') },
+    ],
     plants: async (day) => {
       const snap = await ok(client.GET('/api/forecasts/{key}/snapshot', { params: { path: { key }, query: { day } } }))
       const tall = new Map<string, PlantRow>()
@@ -232,9 +272,9 @@ export const api = {
   },
   async tank(id: string): Promise<TankInfo> {
     const path = { tank: id }
-    const [c, h] = await Promise.all([ok(client.GET('/api/tanks/{tank}', { params: { path } })), ok(client.GET('/api/tanks/{tank}/revisions', { params: { path } }))])
+    const [c, h] = await Promise.all([ok(client.GET('/api/tanks/{tank}', { params: { path } })), looking ? null : ok(client.GET('/api/tanks/{tank}/revisions', { params: { path } }))])
     const variants: TankInfo['variants'] = []
-    for (const r of h.revisions) if (r.variant && !variants.some((v) => v.name === r.variant)) variants.push({ name: r.variant, revision: r.number })
+    for (const r of h?.revisions ?? []) if (r.variant && !variants.some((v) => v.name === r.variant)) variants.push({ name: r.variant, revision: r.number })
     const job = running.get(id) ?? null
     return { id, name: c.name, planted: c.planted, size: '', revision: c.revision, state: job ? 'running' : c.forecast === '' ? 'none' : c.fresh ? 'ready' : 'stale', forecast: c.forecast, job, variants }
   },
@@ -255,7 +295,7 @@ export const api = {
     if (s.state === 'working') await api.watch(String(s.job), tell)
     return s.key
   },
-  async start(tank: string, variant: string, _members: number): Promise<string> {
+  async start(tank: string, variant: string): Promise<string> {
     const h = variant === '' ? null : await ok(client.GET('/api/tanks/{tank}/revisions', { params: { path: { tank } } }))
     const revision = h ? (h.revisions.find((r) => r.variant === variant)?.number ?? 0) : 0
     const s = await ok(client.POST('/api/tanks/{tank}/forecast', { params: { path: { tank } }, body: { revision } }))
@@ -317,8 +357,132 @@ export const api = {
   async nameRevision(tank: string, number: number, name: string): Promise<void> {
     await ok(client.PATCH('/api/tanks/{tank}/revisions/{number}', { params: { path: { tank, number } }, body: { name } }))
   },
-  exportURL: (tank: string, revision = 0) => `/api/tanks/${tank}/revisions/${revision || 1}/file?name=plan.yaml`,
+  planURL: (tank: string, revision: number) => `/api/tanks/${tank}/revisions/${revision}/file?name=plan.yaml`,
+  archiveURL: (tank: string) => `/api/archive${tank ? `?tank=${tank}` : ''}`,
+  async addArchive(file: Blob): Promise<number> {
+    const a = await fetch('/api/archive', { method: 'POST', body: file, headers: { 'content-type': 'application/zip' } })
+    if (!a.ok) throw refused(a.status, (await a.json()) as ProblemDocument)
+    return ((await a.json()) as S['ImportedTanks']).tanks.length
+  },
+
+  async members(key: string, members: number): Promise<string> {
+    kept.delete(key)
+    return String((await ok(client.POST('/api/forecasts/{key}/bands', { params: { path: { key } }, body: { members } }))).job)
+  },
+  async tryCure(key: string, finding: string, tell: (share: number) => void): Promise<void> {
+    const { job } = await ok(client.POST('/api/forecasts/{key}/tries', { params: { path: { key } }, body: { finding } }))
+    await api.watch(String(job), tell)
+    kept.delete(key)
+  },
+  async light(key: string, day: number): Promise<Light> {
+    return ok(client.GET('/api/forecasts/{key}/light', { params: { path: { key }, query: { day } } }))
+  },
+  async water(key: string): Promise<Water> {
+    return ok(client.GET('/api/forecasts/{key}/water', { params: { path: { key } } }))
+  },
+  async reasons(): Promise<Reason[]> {
+    return (await ok(client.GET('/api/reasons'))).numbers
+  },
+
+  async calendar(tank: string, from: number, to: number): Promise<Calendar> {
+    return ok(client.GET('/api/tanks/{tank}/calendar', { params: { path: { tank }, query: { from, to } } }))
+  },
+  async visitPage(tank: string, date: string): Promise<VisitPage> {
+    return ok(client.GET('/api/tanks/{tank}/visit', { params: { path: { tank }, query: date ? { date } : {} } }))
+  },
+  async measured(tank: string): Promise<Measured> {
+    return ok(client.GET('/api/tanks/{tank}/measured', { params: { path: { tank } } }))
+  },
+  async story(tank: string): Promise<Story> {
+    return ok(client.GET('/api/tanks/{tank}/story', { params: { path: { tank } } }))
+  },
+  async journal(tank: string, kind: '' | Entry['kind'], after: string): Promise<S['EntryPage']> {
+    return ok(client.GET('/api/tanks/{tank}/journal', { params: { path: { tank }, query: { ...(kind ? { kind } : {}), after, limit: 100 } } }))
+  },
+  async conflicts(tank: string): Promise<EntryVersion[]> {
+    return (await ok(client.GET('/api/tanks/{tank}/conflicts', { params: { path: { tank } } }))).versions
+  },
+  async versions(tank: string, entry: string): Promise<EntryVersion[]> {
+    return (await maybe(ok(client.GET('/api/tanks/{tank}/journal/{entry}', { params: { path: { tank, entry } } }))))?.versions ?? []
+  },
+  /** Entries in force whose id begins with that of a visit. */
+  async visitEntries(tank: string, visit: string): Promise<EntryVersion[]> {
+    const out: EntryVersion[] = []
+    let after = ''
+    for (let page = 0; page < 10; page++) {
+      const p = await ok(client.GET('/api/tanks/{tank}/journal', { params: { path: { tank }, query: { after, limit: 500 } } }))
+      out.push(...p.entries.filter((e) => e.entry.id.startsWith(visit)))
+      after = p.next
+      if (after === '') break
+    }
+    return out
+  },
+  async putEntry(w: Waiting): Promise<Answer> {
+    try {
+      const a = await ok(client.POST('/api/tanks/{tank}/journal', { params: { path: { tank: w.tank } }, body: { entries: [{ base: w.base, settles: w.settles, entry: w.body as Entry }] } }))
+      const r = a.results[0]
+      if (!r) return { result: 'refused', problem: t('answerBad', { n: 200 }) }
+      return { result: r.result, version: r.base || r.version, current: r.current ? { base: r.base, entry: r.current } : undefined, problem: sentence(r.why) }
+    } catch (e) {
+      if (e instanceof Refused && !(e instanceof NeedsLogin) && e.status < 500) return { result: 'refused', problem: e.message }
+      return { result: 'unreachable', problem: (e as Error).message }
+    }
+  },
+  async putPhoto(p: WaitingPhoto): Promise<Answer> {
+    try {
+      const q = new URLSearchParams({ id: p.id, at: p.at, mark: p.mark })
+      const a = await fetch(`/api/tanks/${p.tank}/photos?${q}`, { method: 'POST', body: p.blob, headers: { 'content-type': p.blob.type || 'image/jpeg' } })
+      if (a.ok) return { result: 'kept' }
+      if (a.status === 401 || a.status >= 500) return { result: 'unreachable' }
+      return { result: 'refused', problem: refused(a.status, (await a.json()) as ProblemDocument).message }
+    } catch {
+      return { result: 'unreachable' }
+    }
+  },
+  async photos(tank: string): Promise<S['PhotoInfo'][]> {
+    return (await ok(client.GET('/api/tanks/{tank}/photos', { params: { path: { tank } } }))).photos
+  },
+  photoURL: (tank: string, photo: string, thumb = false) => `/api/tanks/${tank}/photos/${photo}${thumb ? '?thumb=true' : ''}`,
+  testsURL: (tank: string, as: 'csv' | 'xlsx') => `/api/tanks/${tank}/tests?as=${as}`,
+  async addTests(tank: string, file: File): Promise<S['TestsRead']> {
+    const xlsx = file.name.toLowerCase().endsWith('.xlsx')
+    const a = await fetch(`/api/tanks/${tank}/tests`, { method: 'POST', body: file, headers: { 'content-type': xlsx ? 'application/vnd.openxmlformats-officedocument.spreadsheetml.sheet' : 'text/csv' } })
+    if (!a.ok) throw refused(a.status, (await a.json()) as ProblemDocument)
+    return (await a.json()) as S['TestsRead']
+  },
+
+  async me(): Promise<Me> {
+    const me = await ok(client.GET('/api/me'))
+    looking = me.role === 'client'
+    return me
+  },
+  async login(name: string, password: string): Promise<void> {
+    await ok(client.POST('/api/login', { body: { name, password } }))
+  },
+  async logout(): Promise<void> {
+    await ok(client.POST('/api/logout'))
+    navigator.serviceWorker?.controller?.postMessage('forget')
+  },
+  async password(old: string, fresh: string): Promise<void> {
+    await ok(client.POST('/api/me/password', { body: { old, new: fresh } }))
+  },
+  async people(): Promise<Person[]> {
+    return (await ok(client.GET('/api/people'))).people
+  },
+  async addPerson(name: string, role: Person['role'], password: string): Promise<void> {
+    await ok(client.POST('/api/people', { body: { name, role, password } }))
+  },
+  async changePerson(person: string, change: S['ChangePerson']): Promise<void> {
+    await ok(client.PATCH('/api/people/{person}', { params: { path: { person } }, body: change }))
+  },
+  async links(tank: string): Promise<ClientLink[]> {
+    return (await ok(client.GET('/api/tanks/{tank}/links', { params: { path: { tank } } }))).links
+  },
+  async addLink(tank: string, name: string, days: number): Promise<ClientLink> {
+    return ok(client.POST('/api/tanks/{tank}/links', { params: { path: { tank } }, body: { name, days } }))
+  },
+  async revokeLink(tank: string, link: string): Promise<void> {
+    await ok(client.DELETE('/api/tanks/{tank}/links/{link}', { params: { path: { tank, link } } }))
+  },
 }
 
-export type { Band }
-export { num }

@@ -132,7 +132,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** How far many forecasts lie apart; 404 before members were run */
+        /** How far many forecasts lie apart; no members before they were run */
         get: operations["getBands"];
         put?: never;
         /** Run members of a forecast */

@@ -70,5 +70,5 @@ export interface Band {
 export interface Series {
   days: number[]
   values: Record<string, number[]>
-  bands: { days: number[]; values: Record<string, Band[]> } | null
+  bands: { members: number; days: number[]; values: Record<string, Band[]> } | null
 }

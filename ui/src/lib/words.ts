@@ -60,15 +60,21 @@ export function sayDayShort(day: number): string {
   return t('shortMonth', { n: Math.round(day / (365.25 / 12)) })
 }
 
-/** Splits text at the figures of common formulas, so that they can be set low. */
+/** Splits text at the figures of formulas (CO2, KH2PO4, MgSO4·7H2O), so that they can be set low. */
 export function formulas(s: string): { low: boolean; text: string }[] {
   const out: { low: boolean; text: string }[] = []
-  let at = 0
-  for (const m of s.matchAll(/(?<![A-Za-z])((?:CO|NO|NH|PO|O|H|N|P|K|SO|MgSO|KNO|Fe|CaCO|HCO)(?=\d))(\d)(?![\d.])/g)) {
-    const i = m.index + m[1]!.length
-    out.push({ low: false, text: s.slice(at, i) }, { low: true, text: m[2]! })
-    at = i + 1
+  const add = (low: boolean, text: string) => {
+    const last = out[out.length - 1]
+    if (last && last.low === low) last.text += text
+    else if (text) out.push({ low, text })
   }
-  out.push({ low: false, text: s.slice(at) })
+  let at = 0
+  for (const m of s.matchAll(/(?<![\w.])[A-Z][A-Za-z0-9()·]*\d[A-Za-z0-9()·]*/g)) {
+    if (!/^(?:[A-Z][a-z]?|\d|[()·])+$/.test(m[0])) continue
+    add(false, s.slice(at, m.index))
+    for (let i = 0; i < m[0].length; i++) add(/\d/.test(m[0][i]!) && i > 0 && /[A-Za-z0-9)]/.test(m[0][i - 1]!) && m[0][i - 1] !== '·', m[0][i]!)
+    at = m.index + m[0].length
+  }
+  add(false, s.slice(at))
   return out
 }
