@@ -18,7 +18,7 @@ type Card struct {
 	Today     *int      `json:"today" doc:"day of the plan today, negative before planting; null without a date of planting"`
 	Revision  int       `json:"revision" doc:"number of the plan in force"`
 	Forecast  string    `json:"forecast" doc:"key of the last forecast; empty when there is none, or none of this version of the program"`
-	Fresh     bool      `json:"fresh" doc:"the last forecast is of the plan in force, of all that was done, and of this program"`
+	Fresh     bool      `json:"fresh" doc:"the last forecast is of the plan in force, of all that was done, in the units of the shelf, and of this program"`
 	ShownDay  int       `json:"shown_day" doc:"day of the picture: today's, or a year in when that is not known"`
 	Picture   string    `json:"picture" doc:"address of the picture of that day; empty without a forecast"`
 	Due       *Due      `json:"due" doc:"next visit; null when none is known"`
@@ -51,6 +51,7 @@ type Worry struct {
 // brief is what a card needs of a forecast, kept apart so that the shelf reads little.
 type brief struct {
 	Length  int     `json:"length"`
+	Units   string  `json:"units"` // that were asked for
 	Visits  []Due   `json:"visits"`
 	Worries []Worry `json:"worries"`
 }
@@ -59,7 +60,7 @@ const partBrief = "brief"
 
 func briefOf(w *Whole) brief {
 	f := w.Forecast
-	b := brief{Length: f.Length}
+	b := brief{Length: f.Length, Units: w.Ask.Units}
 	for _, v := range f.Visits {
 		d := Due{Day: v.Day, Minutes: tenth(v.Minutes), Tasks: []string{}}
 		for _, i := range v.Tasks {
@@ -126,12 +127,16 @@ func (s *Shelf) Cards(ctx context.Context, search string) ([]Card, error) {
 	if err != nil {
 		return nil, err
 	}
+	units, err := s.Store.Setting(ctx, SettingUnits)
+	if err != nil {
+		return nil, err
+	}
 	out := []Card{}
 	for _, t := range tanks {
 		if !matches(t.Name, search) {
 			continue
 		}
-		c, err := s.card(t, counts[t.ID], last)
+		c, err := s.card(t, counts[t.ID], last, units)
 		if err != nil {
 			return nil, err
 		}
@@ -154,7 +159,11 @@ func (s *Shelf) Card(ctx context.Context, id string) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	return s.card(t, counts[t.ID], last)
+	units, err := s.Store.Setting(ctx, SettingUnits)
+	if err != nil {
+		return Card{}, err
+	}
+	return s.card(t, counts[t.ID], last, units)
 }
 
 func matches(name, search string) bool {
@@ -167,7 +176,7 @@ func matches(name, search string) bool {
 	return true
 }
 
-func (s *Shelf) card(t store.Tank, n store.Counted, last map[string]store.Last) (Card, error) {
+func (s *Shelf) card(t store.Tank, n store.Counted, last map[string]store.Last, units string) (Card, error) {
 	c := Card{ID: t.ID, Name: t.Name, Planted: t.Planted, Revision: t.Current, Forecast: t.Forecast, Worries: []Worry{}, Entries: n.Entries, Conflicts: n.Conflicts, LastEntry: n.Last, Changed: t.Changed}
 	today, dated := Today(t.Planted, s.Now())
 	if dated {
@@ -182,7 +191,7 @@ func (s *Shelf) card(t store.Tank, n store.Counted, last map[string]store.Last) 
 	if err != nil {
 		return c, err
 	}
-	c.Fresh = f.Revision == t.Current && f.Engine == s.Engine && !n.Moved.After(f.Made)
+	c.Fresh = f.Revision == t.Current && f.Engine == s.Engine && b.Units == units && !n.Moved.After(f.Made)
 	if f.Engine != s.Engine { // its picture and worries still tell something; its days would be made by another program
 		c.Forecast = ""
 	}

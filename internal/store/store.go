@@ -174,8 +174,8 @@ type Store interface {
 	Tank(ctx context.Context, id string) (Tank, error)
 	// Tanks lists all tanks by name.
 	Tanks(ctx context.Context) ([]Tank, error)
-	// DeleteTank takes a tank with all that belongs to it, but for its photos' files.
-	DeleteTank(ctx context.Context, id string) error
+	// DeleteTank takes a tank with all that belongs to it, and tells the sums of photos that no tank has any more.
+	DeleteTank(ctx context.Context, id string) (unused []string, err error)
 
 	// AddRevision saves a plan over r.Base, which must be the last of its variant (or, of a new variant, any revision): else Conflict.
 	// Title and planted are the plan's own; they count for the tank when the variant is the plan in force. The number is the answer's.

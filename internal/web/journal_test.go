@@ -248,6 +248,34 @@ func TestTheShelfKnowsTheDay(t *testing.T) {
 	}
 }
 
+func TestUnitsMoveTheForecastToo(t *testing.T) {
+	h := serve(t, false)
+	id, key := h.tank()
+	h.want(http.StatusOK, http.MethodPut, "/api/settings", Settings{Units: "US", Language: "de"}, nil)
+	var me Me
+	h.want(http.StatusOK, http.MethodGet, "/api/me", nil, &me)
+	if me.Units != "US" || me.Language != "de" {
+		t.Errorf("the settings are %+v", me)
+	}
+	var c shelf.Card
+	h.want(http.StatusOK, http.MethodPut, "/api/settings", Settings{Units: "metric"}, nil)
+	h.want(http.StatusOK, http.MethodGet, "/api/tanks/"+id, nil, &c)
+	if !c.Fresh {
+		t.Error("choosing what holds anyway made the forecast stale")
+	}
+	h.want(http.StatusOK, http.MethodPut, "/api/settings", Settings{Units: "US"}, nil)
+	h.want(http.StatusOK, http.MethodGet, "/api/tanks/"+id, nil, &c)
+	if c.Fresh {
+		t.Error("a forecast in other units is called fresh")
+	}
+	if next := h.forecast(id, 0); next == key {
+		t.Error("the forecast did not change its units")
+	}
+	h.want(http.StatusNoContent, http.MethodDelete, "/api/tanks/"+id, nil, nil)
+	h.want(http.StatusNotFound, http.MethodGet, "/api/tanks/"+id, nil, nil)
+	h.want(http.StatusNotFound, http.MethodGet, "/api/forecasts/"+key, nil, nil)
+}
+
 // Another version of the program shows what it finds, and makes nothing of it as if it were its own.
 func TestAForecastOfAnotherProgram(t *testing.T) {
 	h := serve(t, false)

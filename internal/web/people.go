@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"littoral/internal/shelf"
 	"littoral/internal/store"
 	"net"
 	"net/http"
@@ -181,6 +182,12 @@ type Acts struct {
 	Next int   `json:"next" doc:"give it as before to read on; 0 at the end"`
 }
 
+// usualUnits are those of a shelf on which nothing is said.
+const (
+	usualUnits      = "metric"
+	settingLanguage = "language"
+)
+
 func (s *Server) accessRoutes() {
 	add(s, "", get("getMe", "/api/me", "Who one is to the server", tagAccess), func(ctx context.Context, _ *none) (*body[Me], error) {
 		a := askerOf(ctx)
@@ -205,10 +212,14 @@ func (s *Server) accessRoutes() {
 		return &body[Settings]{set}, err
 	})
 	add(s, roleDesigner, with(post("putSettings", "/api/settings", "Change how the shelf shows things", tagAccess), func(op *huma.Operation) { op.Method = http.MethodPut }), func(ctx context.Context, in *struct{ Body Settings }) (*body[Settings], error) {
-		if err := s.store.PutSetting(ctx, "units", in.Body.Units); err != nil {
+		units := in.Body.Units
+		if units == usualUnits { // kept as nothing said, so that choosing it makes no forecast stale
+			units = ""
+		}
+		if err := s.store.PutSetting(ctx, shelf.SettingUnits, units); err != nil {
 			return nil, err
 		}
-		return &body[Settings]{in.Body}, s.store.PutSetting(ctx, "language", in.Body.Language)
+		return &body[Settings]{in.Body}, s.store.PutSetting(ctx, settingLanguage, in.Body.Language)
 	})
 	s.peopleRoutes()
 	s.linkRoutes()
@@ -242,14 +253,14 @@ func (r *remote) Resolve(ctx huma.Context) []error {
 }
 
 func (s *Server) settings(ctx context.Context) (Settings, error) {
-	units, err := s.store.Setting(ctx, "units")
+	units, err := s.store.Setting(ctx, shelf.SettingUnits)
 	if err != nil {
 		return Settings{}, err
 	}
 	if units == "" {
-		units = "metric"
+		units = usualUnits
 	}
-	language, err := s.store.Setting(ctx, "language")
+	language, err := s.store.Setting(ctx, settingLanguage)
 	return Settings{units, language}, err
 }
 

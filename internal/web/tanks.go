@@ -123,7 +123,11 @@ func (s *Server) shelfRoutes() {
 		op.Method = http.MethodDelete
 		op.DefaultStatus = http.StatusNoContent
 	}), func(ctx context.Context, in *TankID) (*none, error) {
-		return nil, s.store.DeleteTank(ctx, in.Tank)
+		unused, err := s.store.DeleteTank(ctx, in.Tank)
+		for _, sum := range unused {
+			err = errors.Join(err, s.shelf.Photos.Remove(sum))
+		}
+		return nil, err
 	})
 	add(s, roleDesigner, get("listDemos", "/api/demos", "Demo tanks that can be put on the shelf", tagShelf), func(context.Context, *none) (*body[Demos], error) {
 		list, err := demos()

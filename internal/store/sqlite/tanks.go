@@ -72,13 +72,28 @@ func each[A, B any](in []A, turn func(A) B) []B {
 }
 
 // DeleteTank implements store.Store.
-func (s *DB) DeleteTank(ctx context.Context, id string) error {
-	return in(ctx, s.db, func(q *db.Queries) error {
+func (s *DB) DeleteTank(ctx context.Context, id string) ([]string, error) {
+	unused := []string{}
+	err := in(ctx, s.db, func(q *db.Queries) error {
+		sums, err := q.SumsOfTank(ctx, id)
+		if err != nil {
+			return err
+		}
 		if err := counted(q.DeleteTank(ctx, id)); err != nil {
 			return err
 		}
+		for _, sum := range sums {
+			n, err := q.PhotosOfSum(ctx, sum)
+			if err != nil {
+				return err
+			}
+			if n == 0 {
+				unused = append(unused, sum)
+			}
+		}
 		return q.SweepBlobs(ctx)
 	})
+	return unused, err
 }
 
 func addRevision(ctx context.Context, q *db.Queries, r store.Revision) error {

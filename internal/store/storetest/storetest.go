@@ -96,8 +96,15 @@ func tanks(t *testing.T, s store.Store) {
 	is(t, err, store.ErrNotFound)
 	_, err = s.PutEntry(ctx, store.Entry{ID: "e", Tank: "a", Kind: "note", At: "2027-03-01", Body: "{}", Received: made}, false)
 	must(t, err)
-	must(t, s.DeleteTank(ctx, "a"))
-	is(t, s.DeleteTank(ctx, "a"), store.ErrNotFound)
+	for i, tank := range []string{"a", "a", "b"} {
+		must(t, s.AddPhoto(ctx, store.Photo{ID: fmt.Sprint("p", i), Tank: tank, Sum: fmt.Sprint("s", max(1, i)), At: "2027-03-01", Made: made})) // s1 is of a alone, s2 of b alone
+	}
+	must(t, s.AddPhoto(ctx, store.Photo{ID: "p9", Tank: "a", Sum: "s2", At: "2027-03-01", Made: made})) // and of a too
+	unused, err := s.DeleteTank(ctx, "a")
+	must(t, err)
+	same(t, []string{"s1"}, unused)
+	_, err = s.DeleteTank(ctx, "a")
+	is(t, err, store.ErrNotFound)
 	_, err = s.Revision(ctx, "a", 1)
 	is(t, err, store.ErrNotFound)
 	v, err := s.EntryVersions(ctx, "e")

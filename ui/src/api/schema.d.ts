@@ -1020,7 +1020,7 @@ export interface components {
             entries: number;
             /** @description key of the last forecast; empty when there is none, or none of this version of the program */
             forecast: string;
-            /** @description the last forecast is of the plan in force, of all that was done, and of this program */
+            /** @description the last forecast is of the plan in force, of all that was done, in the units of the shelf, and of this program */
             fresh: boolean;
             id: string;
             /** @description local date and time of the last journal entry; empty when there is none */

@@ -1223,6 +1223,33 @@ func (q *Queries) SettleEntries(ctx context.Context, id string) error {
 	return err
 }
 
+const sumsOfTank = `-- name: SumsOfTank :many
+SELECT DISTINCT sha FROM photos WHERE tank = ?
+`
+
+func (q *Queries) SumsOfTank(ctx context.Context, tank string) ([]string, error) {
+	rows, err := q.db.QueryContext(ctx, sumsOfTank, tank)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	items := []string{}
+	for rows.Next() {
+		var sha string
+		if err := rows.Scan(&sha); err != nil {
+			return nil, err
+		}
+		items = append(items, sha)
+	}
+	if err := rows.Close(); err != nil {
+		return nil, err
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
 const sweepBlobs = `-- name: SweepBlobs :exec
 DELETE FROM blobs WHERE sha NOT IN (SELECT sha FROM revision_files)
 `

@@ -115,6 +115,9 @@ DELETE FROM photos WHERE id = ?;
 -- name: PhotosOfSum :one
 SELECT COUNT(*) FROM photos WHERE sha = ?;
 
+-- name: SumsOfTank :many
+SELECT DISTINCT sha FROM photos WHERE tank = ?;
+
 -- name: AddUser :exec
 INSERT INTO users (id, name, role, hash, made_ms) VALUES (?, ?, ?, ?, ?);
 
