@@ -104,10 +104,12 @@ func LightMap(id string, f *forecast.Forecast, m *forecast.LightMap, scale float
 	s.add(`<g opacity=".85">`)
 	solidsFromAbove(s, f, g, x, y, scale)
 	s.add("</g>")
+	marked := false
 	if snap := Nearest(f, min(365, f.Length)); snap != nil {
 		for i := range snap.Plants {
 			if p := &snap.Plants[i]; p.HeightM > 0 {
 				getsMark(s, gets(p), x(p.X), y(p.Y))
+				marked = true
 			}
 		}
 	}
@@ -127,6 +129,15 @@ func LightMap(id string, f *forecast.Forecast, m *forecast.LightMap, scale float
 		s.add(`<path class="ik2" d="`, p.String(), `"/>`)
 	}
 	bar := scaleBar(s, frame, h+11, scale, system)
+	if marked && w > 560 { // what the signs at the plants mean, from the right end
+		at := w - frame
+		for _, sign := range []struct{ word, says string }{{"more", "more than it thrives in"}, {"less", "less"}, {"enough", "a plant with the light it thrives in"}} {
+			at -= 6.2*float64(len(sign.says)) + 8
+			s.text("sm so", "start", at, h+15, sign.says)
+			getsMark(s, sign.word, at-9, h+11)
+			at -= 22
+		}
+	}
 	return s.finish(w, h+22, fmt.Sprintf("Light at the bed on day %d", m.Day), fmt.Sprintf("From %.0f to %.0f, mean %.0f µmol/m²/s. Lines between and at the borders of the light classes %.0f, %.0f and %.0f. Dashed: lamps. Scale bar %s.",
 		known(m.Min), known(m.Max), known(m.Mean), borders[0], borders[1], borders[2], bar))
 }

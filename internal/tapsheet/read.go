@@ -447,7 +447,7 @@ func Cells(data []byte) ([][]string, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the spreadsheet cannot be read: %w; save it as .xlsx or CSV", err)
 	}
-	defer book.Close()
+	defer func() { _ = book.Close() }() // it was read from memory; there is nothing to lose
 	for _, name := range book.GetSheetList() {
 		rows, err := book.GetRows(name)
 		if err != nil {
