@@ -3,6 +3,7 @@ package findings
 import (
 	"fmt"
 	"littoral/internal/forecast"
+	"littoral/internal/plan"
 	"littoral/internal/water"
 	"math"
 )
@@ -62,6 +63,52 @@ func (v *view) safeFrom(day int, nitrite float64) int {
 		return v.f.Length
 	}
 	return first + 3
+}
+
+// firstWeeks is the stretch in which a new filter's ammonium and nitrite come and go, days: twice the six weeks of practice.
+const firstWeeks = 84
+
+// Spell is a span of days.
+type Spell struct{ From, Until int }
+
+// Safe tells from when a forecast's water is fit for animals: the first day from which un-ionised ammonia and nitrite stay under the house's alarms
+// and ammonium under 0.1 mg/L (the first step of a test kit) to the end of the first twelve weeks; Day is -1 when that is not reached a week before the
+// forecast ends. Again lists later spells of two days or more in which they stand over, as after a lost filter.
+type Safe struct {
+	Day   int
+	Again []Spell
+}
+
+// SafeFor returns from when the water is fit for a kind of animal that the house has a nitrite alarm for: fish or shrimp; others count as fish.
+func SafeFor(f *forecast.Forecast, kind string) Safe {
+	v := &view{f: f, house: plan.DefaultHouse()}
+	if f.Plan != nil && f.Plan.House != nil {
+		v.house = f.Plan.House
+	}
+	nitrite, ok := v.house.Nitrite[kind]
+	if !ok {
+		nitrite = v.house.Nitrite["fish"]
+	}
+	over := func(d *forecast.Day) bool {
+		return d.NO2 > nitrite || d.NH3N > v.house.Ammonia || d.NH4 > 0.1
+	}
+	var s Safe
+	for i := range f.Days {
+		if d := &f.Days[i]; d.Day <= firstWeeks && over(d) {
+			s.Day = d.Day + 1
+		}
+	}
+	if s.Day > f.Length-7 {
+		return Safe{Day: -1}
+	}
+	for from := max(s.Day, firstWeeks+1); ; {
+		first, last, ok := v.days(from, 2, over)
+		if !ok {
+			return s
+		}
+		s.Again = append(s.Again, Spell{first, last})
+		from = last + 1
+	}
 }
 
 func plural(kind string) string {

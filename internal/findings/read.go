@@ -34,7 +34,7 @@ func order(s string) int {
 // rules are all that Read applies, in the order in which equal findings are told.
 var rules = []func(*view) []Finding{
 	ammoniaAndNitrite, co2AndAnimals, oxygenAtDawn, animalsOutOfWater, animalsTooEarly, animalsEatPlants, animalLoad, smallGroups,
-	tankAsFound, suddenChange, plantsOutOfRange, tooDark, tooBright, outgrows, shaded, matTooThick, bulbsRest, nutrientsShort, nutrientsHigh, ironFallsOut,
+	overheats, heaterSmall, tankAsFound, suddenChange, plantsOutOfRange, tooDark, tooBright, outgrows, shaded, matTooThick, bulbsRest, nutrientsShort, nutrientsHigh, ironFallsOut,
 	carbonShort, rootZoneShort, bufferSpent, steepSlope, slopeCreeps, sandMixes, hazy, filterFlow, melt, floorLoad, regions, plantsLost, algaeInvited, filmOnLeaves,
 }
 

@@ -17,6 +17,7 @@ func suddenChange(v *view) []Finding {
 	first, last, times := -1, -1, 0
 	var hard, warm float64 // the largest jumps
 	var kh0At, khAt float64
+	warmAt := 0
 	for i := range v.f.Days {
 		d := v.f.Days[i]
 		kh0, t0 := d.KH, d.TempC // nothing to compare the first two days of a new tank with
@@ -44,7 +45,9 @@ func suddenChange(v *view) []Finding {
 		if math.Abs(dKH) > math.Abs(hard) {
 			hard, kh0At, khAt = dKH, kh0, d.KH
 		}
-		warm = math.Max(warm, dT)
+		if dT > warm {
+			warm, warmAt = dT, i
+		}
 	}
 	if first < 0 {
 		return nil
@@ -66,6 +69,9 @@ func suddenChange(v *view) []Finding {
 		Because: because + ".",
 		Do:      fmt.Sprintf("Blend and warm the change water to within 1 dKH and %.0f %s of the tank, and take smaller shares until the two agree.", v.step(2), v.degree()),
 	}
+	if warm >= jumpC {
+		f.Do += v.tempered(warmAt, warm)
+	}
 	for _, c := range v.crops {
 		if c.species.Melt == "high" {
 			f.Subject, f.X, f.Y, f.Where = c.species.Name, c.x, c.y, v.where(c.x, c.y)
@@ -75,6 +81,31 @@ func suddenChange(v *view) []Finding {
 		}
 	}
 	return []Finding{f}
+}
+
+// hose is the flow of a garden hose, L/min (10 to 15, common practice, no source); safeStep the jump that refills are kept within, °C.
+const (
+	hose     = 12.0
+	safeStep = 2.0
+)
+
+// tempered says how large a change may be when the water of day i moved by dT, how long the refill takes and how long the heater needs.
+func (v *view) tempered(i int, dT float64) string {
+	litres := v.f.Days[i].ChangedL
+	for back := i - 1; back >= max(0, i-2) && litres == 0; back-- {
+		litres = v.f.Days[back].ChangedL
+	}
+	net := v.f.Model.Facts.NetWaterL
+	if litres <= 0 || net <= 0 {
+		return "" // no change of water made it
+	}
+	share := math.Min(1, litres/net)
+	s := fmt.Sprintf(" With water as cold as this, at most %.0f %% at once keeps the jump under %.0f %s; the %s of this change run in within %.0f minutes from a hose of %s a minute, so let them in over hours", math.Floor(100*share*safeStep/dT), v.step(safeStep), v.degree(), v.litres(litres), litres/hose, v.litres(hose))
+	if h := v.p.Heater; h != nil && h.Power > 0 {
+		const heat = 4.181 // kJ/(kg K), water near 25 °C
+		s += fmt.Sprintf("; the heater takes %.1f hours to make them up", dT*net*heat/3.6/float64(h.Power))
+	}
+	return s + "."
 }
 
 // meqPerDH: 1 °dH of carbonate hardness is 10 mg CaO/L, 0.356652 meq/L.

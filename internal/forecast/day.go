@@ -18,6 +18,7 @@ import (
 func (r *run) day(day int) Day {
 	row := Day{Day: day, TempMin: math.Inf(1), TempMax: math.Inf(-1), O2Dawn: math.Inf(1)}
 	r.arrivals(day)
+	r.roomT = r.p.RoomOn(day)
 	r.powerOff, r.filterLost = r.troubles(day)
 
 	jobs := r.jobs[day]
@@ -233,23 +234,30 @@ func (r *run) forcing(d *growth.Demand, a animalDay, rel soil.Release, s water.S
 		Litter: litter.Times(1.0 / 24), SoilTAN: (rel.Exchanged + r.dug) / 24, SoilAlk: r.bed.AlkalinityUptake(r.water.Alk),
 		K600: r.t.site.gasStill + r.t.site.gasFlow*r.filterFlow*flow/r.area, Area: r.area, Turnover: turnover,
 		SuspendedIn: lying * r.t.site.stirredPerDay * 1000 / 24, Settling: r.t.site.settlingPerHour, Capture: pass * turnover,
-		RoomT: float64(room.Temperature), Humidity: float64(room.Humidity), EvapShare: water.UndisturbedPool,
+		RoomT: r.roomT, Humidity: float64(room.Humidity), EvapShare: r.evapShare(),
 		UA: r.ua, HeatIn: pumpHeat * r.filterFlow * flow,
 	}
-	switch r.p.Tank.Cover {
-	case "glass":
-		f.EvapShare *= 0.1 // covered tanks lose 5 to 15 % of the open value; common practice
+	if r.p.Tank.Cover == "glass" {
 		// The air under a cover is still and fills with the CO2 that water, animals and bed give off; oxygen is not short in it.
 		// Ranges 0.5 to 1 and 600 to 3000 µatm; common practice, no source.
 		f.K600 *= 0.7
 		f.AirCO2 = 1500
-	case "mesh":
-		f.EvapShare *= 0.9
 	}
 	if h := r.p.Heater; h != nil && !r.powerOff {
 		f.HeaterMax, f.HeaterSet = float64(h.Power), float64(h.Set)
 	}
 	return f
+}
+
+// evapShare is what part of an open pool's evaporation the cover lets through.
+func (r *run) evapShare() float64 {
+	switch r.p.Tank.Cover {
+	case "glass":
+		return 0.1 * water.UndisturbedPool // covered tanks lose 5 to 15 % of the open value; common practice
+	case "mesh":
+		return 0.9 * water.UndisturbedPool
+	}
+	return water.UndisturbedPool
 }
 
 // inject opens the valve.

@@ -25,6 +25,15 @@ type Forecast struct {
 	Algae     []AlgaeWeek // which kinds of algae were invited, by week
 	Ground    []Ground    // how the bed lies: on day 0, every four weeks, and on the last day
 	Balance   Balance
+	Heat      Heat
+}
+
+// Heat is how the tank stands towards its room.
+type Heat struct {
+	UA        float64 // loss through panes and from the surface without what evaporates, W/K
+	Area      float64 // open water, m²
+	EvapShare float64 // of the evaporation of an open pool, by its cover
+	LampShare float64 // of the lamps' power that ends in the water
 }
 
 // Ground is how the bed lies on a day.

@@ -169,6 +169,7 @@ type run struct {
 	targetLevel float64 // m³
 	area        float64 // open surface, m²
 	ua          float64
+	roomT       float64 // °C, of the day
 
 	algae      *algae.State
 	mean       algae.Conditions // of about the last week
@@ -211,6 +212,7 @@ func (b *built) full(ctx context.Context, solver *light.Solver) (*Forecast, erro
 		return nil, err
 	}
 	r.out.Balance = r.ledger.close(r.holds())
+	r.out.Heat = Heat{UA: r.ua, Area: r.area, EvapShare: r.evapShare(), LampShare: r.t.site.lampHeat}
 	r.visits()
 	return r.out, nil
 }
@@ -569,7 +571,7 @@ func foundWater(c water.Composition, rd *plan.Readings) water.Composition {
 }
 
 func (r *run) setPoint() float64 {
-	room := float64(r.p.Room.Temperature)
+	room := r.p.RoomOn(0)
 	if r.p.Heater != nil {
 		return math.Max(room, float64(r.p.Heater.Set))
 	}

@@ -29,6 +29,7 @@ type Outcome struct {
 	FloorLoadPa    float64       `json:"floor_load_pa" jsonschema:"description=load under the outer footprint, Pa; a licensed professional judges it by local codes"`
 	BedL           float64       `json:"bed_l" jsonschema:"description=bulk of the bed, L"`
 	Plants         []PlantEnd    `json:"plants" jsonschema:"description=plants standing at the end, by id"`
+	Safe           []SafeJSON    `json:"safe" jsonschema:"description=from when the water is fit for animals by the house's alarms"`
 	Findings       []FindingJSON `json:"findings" jsonschema:"description=what will go wrong or is worth a look, gravest first"`
 	Costs          *CostsJSON    `json:"costs,omitempty" jsonschema:"description=what building and care cost by the stated prices, and how long planting takes"`
 	Visits         []VisitJSON   `json:"visits,omitempty" jsonschema:"description=days of work; left out of the summary on standard output"`
@@ -49,6 +50,19 @@ type PlantEnd struct {
 	HeightCM float64 `json:"height_cm" jsonschema:"description=height over its crown, cm; of a floating plant the depth of its roots"`
 	SpreadCM float64 `json:"spread_cm" jsonschema:"description=diameter seen from above, cm"`
 	ShootG   float64 `json:"shoot_dry_g" jsonschema:"description=dry mass of its shoots, g"`
+}
+
+// SafeJSON is from when a kind of animal can live in the water.
+type SafeJSON struct {
+	Kind  string     `json:"kind" jsonschema:"enum=fish,enum=shrimp"`
+	Day   *int       `json:"day" jsonschema:"oneof_type=integer;null,description=first day from which un-ionised ammonia and nitrite stay under the house's alarms and ammonium under 0.1 mg/L; null when not within the forecast"`
+	Again []SpanJSON `json:"again" jsonschema:"description=later spells over them; as after a lost filter"`
+}
+
+// SpanJSON is a span of days.
+type SpanJSON struct {
+	From  int `json:"from"`
+	Until int `json:"until"`
 }
 
 // FindingJSON is a finding in the file.
@@ -223,6 +237,17 @@ func JSON(f *forecast.Forecast, found []findings.Finding) Outcome {
 	if f.Plan != nil {
 		s.Name = f.Plan.Name
 		s.Costs = t.costsJSON()
+	}
+	for _, kind := range []string{"fish", "shrimp"} {
+		x := findings.SafeFor(f, kind)
+		j := SafeJSON{Kind: kind, Again: []SpanJSON{}}
+		if x.Day >= 0 {
+			j.Day = &x.Day
+		}
+		for _, a := range x.Again {
+			j.Again = append(j.Again, SpanJSON(a))
+		}
+		s.Safe = append(s.Safe, j)
 	}
 	if n := len(f.Snapshots); n > 0 {
 		for i := range f.Snapshots[n-1].Plants {

@@ -334,30 +334,26 @@ func (t *teller) ordered() int {
 func (t *teller) earlySentence() string {
 	_, nh4, _, nh4Day := t.ranged(0, 56, func(d *forecast.Day) float64 { return d.NH4 })
 	_, no2, _, no2Day := t.ranged(0, 56, func(d *forecast.Day) float64 { return d.NO2 })
-	// Settled is the first day after the peaks from which both stay low for a week.
-	clear, run := -1, 0
-	for i := range t.f.Days {
-		d := &t.f.Days[i]
-		if d.Day <= max(nh4Day, no2Day) {
-			continue
-		}
-		if d.NH4 > .1 || d.NO2 > .1 {
-			run = 0
-			continue
-		}
-		if run++; run == 7 {
-			clear = d.Day - 6
-			break
+	safe := findings.SafeFor(t.f, "fish")
+	again := ""
+	if n := len(safe.Again); n > 0 {
+		again = fmt.Sprintf(", and they stand over them again from day %d to day %d", safe.Again[0].From, safe.Again[0].Until)
+		if n > 1 {
+			again += fmt.Sprintf(" and %s more", count(n-1, "time", "times"))
 		}
 	}
 	s := fmt.Sprintf("Ammonium peaks at %s mg/L on day %d and nitrite at %s mg/L on day %d", figure(nh4, 2), nh4Day, figure(no2, 2), no2Day)
 	switch {
+	case safe.Day < 0:
+		return s + "; they have not settled by the end, so no animals yet."
 	case nh4 < .1 && no2 < .1:
-		return fmt.Sprintf("Ammonium and nitrite stay under 0.1 mg/L through the first eight weeks (at most %s and %s).", figure(nh4, 2), figure(no2, 2))
-	case clear >= 0:
-		return fmt.Sprintf("%s; both are under 0.1 mg/L from day %d: animals wait until then and until tests agree twice.", s, clear)
+		return fmt.Sprintf("Ammonium and nitrite stay under 0.1 mg/L through the first eight weeks (at most %s and %s)%s.", figure(nh4, 2), figure(no2, 2), again)
 	}
-	return s + "; they have not settled by the end, so no animals yet."
+	s += fmt.Sprintf("; they stay under the house's limits for fish from day %d", safe.Day)
+	if shrimp := findings.SafeFor(t.f, "shrimp"); shrimp.Day > safe.Day {
+		s += fmt.Sprintf(" and for shrimps from day %d", shrimp.Day)
+	}
+	return s + again + ": animals wait until then and until tests agree twice."
 }
 
 func (t *teller) coverSentence() string {

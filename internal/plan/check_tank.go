@@ -88,6 +88,27 @@ func (c *checker) tank() {
 	if c.given("room.temperature") && (r.Temperature < -10 || r.Temperature > 50) {
 		c.err("room.temperature", say("a room of %.3g °C is outside what is planned here, −10 to 50 °C", float64(r.Temperature)), "check the unit")
 	}
+	if c.given("room.hottest") && (r.Hottest < 1 || r.Hottest > 12) {
+		c.err("room.hottest", say("month %d is none", r.Hottest), "write the number of the hottest month, 1 to 12")
+	}
+	if !c.given("room.summer") {
+		if c.given("room.hottest") {
+			c.warn("room.hottest", "a hottest month means nothing without the temperature of that month", "add summer:")
+		}
+		return
+	}
+	room := defaultRoomTemperature
+	if c.given("room.temperature") {
+		room = r.Temperature
+	}
+	switch {
+	case r.Summer < -10 || r.Summer > 50:
+		c.err("room.summer", say("a room of %.3g °C is outside what is planned here, −10 to 50 °C", float64(r.Summer)), "check the unit")
+	case r.Summer < room:
+		c.err("room.summer", say("the hottest month, %.3g °C, is colder than the coldest, %.3g °C", float64(r.Summer), float64(room)), "write the mean of the hottest month under summer and that of the coldest under temperature")
+	case c.p.Planted == "":
+		c.err("room.summer", "a summer means nothing while the plan does not say when it is planted", "add planted: with year, month and day, such as 2027-03-01")
+	}
 }
 
 // material checks a name of the catalogue and its class.

@@ -185,6 +185,12 @@ func (c *checker) resolveTank() {
 	if !c.given("room.temperature") {
 		c.p.Room.Temperature = defaultRoomTemperature
 	}
+	if !c.given("room.hottest") {
+		c.p.Room.Hottest = 7
+		if c.p.Daylight != nil && c.p.Daylight.Latitude < 0 {
+			c.p.Room.Hottest = 1
+		}
+	}
 	if !c.given("room.humidity") {
 		c.p.Room.Humidity = defaultHumidity
 	}

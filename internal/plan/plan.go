@@ -88,7 +88,9 @@ type Glass struct {
 
 // Room is the air around the tank.
 type Room struct {
-	Temperature unit.Celsius  `yaml:"temperature" doc:"absent = 21 °C"`
+	Temperature unit.Celsius  `yaml:"temperature" doc:"mean of day and night; beside summer that of the coldest month; absent = 21 °C"`
+	Summer      unit.Celsius  `yaml:"summer" doc:"mean of the hottest month; the room swings between the two through the year; needs planted; absent = the same all year"`
+	Hottest     int           `yaml:"hottest" doc:"number of the hottest month; absent = 7, or 1 where daylight lies in the south"`
 	Humidity    unit.Fraction `yaml:"humidity" doc:"absent = 50 %"`
 	Floor       *Floor        `yaml:"floor"`
 }
