@@ -65,7 +65,7 @@ type Weighed struct {
 // Topics returns every topic, in the order of the list for people.
 func Topics() []Topic {
 	return []Topic{
-		co2Topic(), phTopic(), mixTopic(), saltsTopic(), doseTopic(), conductivityTopic(),
+		co2Topic(), phTopic(), mixTopic(), saltsTopic(), doseTopic(), weeklyTopic(), conductivityTopic(),
 		oxygenTopic(), ammoniaTopic(), volumeTopic(), heatTopic(), changeTopic(), evaporationTopic(), turnoverTopic(),
 	}
 }
