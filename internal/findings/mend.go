@@ -173,13 +173,13 @@ func (v *view) lighter(c *crop, f *Finding, from unit.Day) *cure {
 		}
 		break
 	}
-	return brighter(v.p)
+	return brighter(v.p, f.Day)
 }
 
-// brighter runs the lamps a quarter brighter as far as they go; nil where they give all they can.
-func brighter(p *plan.Plan) *cure {
+// brighter runs the lamps a quarter brighter as far as they go; nil where they give all they can from a day on.
+func brighter(p *plan.Plan, day int) *cure {
 	for _, l := range p.LightDay {
-		if l.Dim < 0.85 {
+		if l.Dim < 0.85 && (l.Until == 0 || int(l.Until) > day) {
 			return dimmed(1.25, "the lamps a quarter brighter, as far as they go")
 		}
 	}

@@ -61,8 +61,9 @@ func TestFadingPlantsGetWhatTheyLack(t *testing.T) {
 	if want == "" || got == nil || !strings.Contains(got.words, want) {
 		t.Errorf("%v is held back by %v and gets %v, want %q", x.Subject, causes, got, want)
 	}
-	if got := brighter(&plan.Plan{LightDay: []plan.LightDay{{Dim: 0.5}}}); got == nil {
-		t.Error("dimmed lamps cannot be made brighter")
+	ramp := &plan.Plan{LightDay: []plan.LightDay{{Until: 21, Dim: 0.5}, {From: 21, Dim: 1}}}
+	if brighter(ramp, 7) == nil || brighter(ramp, 90) != nil {
+		t.Error("lamps can be made brighter while they are dimmed, and not after")
 	}
 }
 

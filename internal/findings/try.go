@@ -405,7 +405,7 @@ func (v *view) cureOf(f *Finding) *cure {
 			return dimmed(2.0/3, "the lamps dimmed by a third")
 		}
 	case "light-low":
-		return brighter(v.p)
+		return brighter(v.p, f.Day)
 	case "plant-pH", "plant-hardness", "plant-carbonate", "plant-temperature", "animal-water":
 		return v.outOfWater(f)
 	case "dies-out":

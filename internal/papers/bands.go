@@ -124,8 +124,12 @@ func BandSummary(w io.Writer, b *forecast.Bands) error {
 	span := func(x forecast.Band, figures int) string {
 		return figure(x.Low, figures) + " to " + figure(x.High, figures)
 	}
+	most := 0.0
+	for _, y := range b.Totals {
+		most = max(most, y.HarvestG.High)
+	}
 	wet := func(x forecast.Band) string {
-		if x.High < 1000 {
+		if most < 1000 {
 			return span(x, 2) + " g"
 		}
 		return span(forecast.Band{Low: x.Low / 1000, High: x.High / 1000}, 2) + " kg"
@@ -148,7 +152,15 @@ func BandSummary(w io.Writer, b *forecast.Bands) error {
 			}
 			return unit.FormatDay(unit.Day(x))
 		}
-		fmt.Fprintf(&s, "  %s: %s to %s", d.Name, day(d.Day.Low), day(d.Day.High))
+		switch low, high := day(d.Day.Low), day(d.Day.High); {
+		case d.Day.Low < 0:
+			fmt.Fprintf(&s, "  %s: seen by %.0f %% of the members\n", d.Name, 100*d.Share)
+			continue
+		case low == high:
+			fmt.Fprintf(&s, "  %s: %s", d.Name, low)
+		default:
+			fmt.Fprintf(&s, "  %s: %s to %s", d.Name, low, high)
+		}
 		if d.Share < 1 {
 			fmt.Fprintf(&s, " (in %.0f %% within the forecast)", 100*d.Share)
 		}

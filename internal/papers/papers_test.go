@@ -703,6 +703,23 @@ func TestBandsOfManyForecasts(t *testing.T) {
 	}
 }
 
+// The terminal's lines keep to one unit of weight and say what few members see as a share.
+func TestBandSummary(t *testing.T) {
+	b := sample.Bands(desk())
+	b.Totals = append(b.Totals, forecast.TotalBand{Year: 2, HarvestG: forecast.Band{Low: 700, Mid: 900, High: 1300}})
+	b.Dates = append(b.Dates, forecast.DateBand{Name: "the bed has spent its buffering", Share: 0.125, Day: forecast.Band{Low: -1, Mid: -1, High: -1}},
+		forecast.DateBand{Name: "it is ripe", Share: 1})
+	var s strings.Builder
+	if err := BandSummary(&s, b); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"0.3 to 0.88 kg cut wet a month", "0.7 to 1.3 kg cut wet a month", "the bed has spent its buffering: seen by 12 % of the members\n", "it is ripe: day 0\n", "after the forecast ends (in 60 % within the forecast)"} {
+		if !strings.Contains(s.String(), want) {
+			t.Errorf("no %q in\n%s", want, s.String())
+		}
+	}
+}
+
 func TestViewDays(t *testing.T) {
 	for _, c := range []struct {
 		length int
