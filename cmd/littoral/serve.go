@@ -5,6 +5,7 @@ import (
 	"crypto/tls"
 	"errors"
 	"fmt"
+	"littoral/internal/forecast"
 	"littoral/internal/jobs"
 	"littoral/internal/shelf"
 	"littoral/internal/store"
@@ -61,7 +62,7 @@ type serveCommand struct {
 	Cert   string   `type:"existingfile" placeholder:"FILE" help:"Certificate, PEM; without it one is made at the first start."`
 	Key    string   `type:"existingfile" placeholder:"FILE" help:"Key of the certificate, PEM."`
 	Host   []string `placeholder:"NAME" help:"Names by which other machines reach this one, for the certificate that is made."`
-	Demo   string   `placeholder:"NAME" help:"Put a demo tank on the shelf when it is not there yet, and forecast it."`
+	Demo   string   `placeholder:"NAME" help:"Put a demo tank on the shelf and forecast it first, when that is not done yet."`
 	Browse bool     `help:"Open the browser on it."`
 }
 
@@ -146,7 +147,9 @@ func (c *serveCommand) Run(ctx context.Context, p Program) (err error) {
 	}
 	page := scheme + "://" + l.Addr().String()
 	if c.Demo != "" {
-		at, err := site.PutDemo(ctx, c.Demo)
+		bar := p.progress("forecast", forecast.ThreeYears)
+		at, err := site.PutDemo(ctx, c.Demo, bar.at)
+		bar.end()
 		if err != nil {
 			return errors.Join(fmt.Errorf("the demo %q cannot be put on the shelf: %w", c.Demo, err), l.Close())
 		}

@@ -99,7 +99,7 @@ func TestEveryOperationKeepsItsRole(t *testing.T) {
 }
 
 func demoTank(h *house) (string, error) {
-	return h.server.PutDemo(h.Context(), "reading-desk")
+	return h.server.PutDemo(h.Context(), "reading-desk", nil)
 }
 
 func TestAClientSeesItsTankAndNoMore(t *testing.T) {

@@ -353,8 +353,9 @@ func planFiles(have []store.File, add []PlanFile, drop []string) ([]store.File, 
 	return sortedFiles(by), nil
 }
 
-// PutDemo puts a demo on the shelf unless it is there already, starts its forecast, and returns the tank's id.
-func (s *Server) PutDemo(ctx context.Context, id string) (string, error) {
+// PutDemo puts a demo on the shelf unless it is there already, forecasts it unless that is done, and returns the tank's id. tell hears the
+// days done; nil = silent.
+func (s *Server) PutDemo(ctx context.Context, id string, tell func(done, total int)) (string, error) {
 	text, files, err := demo(id)
 	if err != nil {
 		return "", err
@@ -375,6 +376,13 @@ func (s *Server) PutDemo(ctx context.Context, id string) (string, error) {
 		}
 		tanks, at = []store.Tank{t}, 0
 	}
-	_, err = s.startForecast(ctx, tanks[at].ID, ForecastAsk{})
-	return tanks[at].ID, err
+	a, err := s.shelf.Asking(ctx, tanks[at].ID, 0, 0, false)
+	if err != nil {
+		return "", err
+	}
+	key, err := s.shelf.Run(ctx, a, tell)
+	if err != nil {
+		return "", err
+	}
+	return tanks[at].ID, s.shelf.Prepare(ctx, key)
 }
