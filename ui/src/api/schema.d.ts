@@ -1627,6 +1627,7 @@ export interface components {
             /** Format: double */
             net_water_l: number;
             plants: components["schemas"]["PlantEnd"][];
+            safe: components["schemas"]["SafeJSON"][];
             /** Format: int64 */
             seed: number;
             sure?: components["schemas"]["SureJSON"];
@@ -2004,6 +2005,12 @@ export interface components {
             doses: components["schemas"]["DoseLine"][];
             weeks: components["schemas"]["WeekLine"][];
         };
+        SafeJSON: {
+            again: components["schemas"]["SpanJSON"][];
+            /** Format: int64 */
+            day: number | null;
+            kind: string;
+        };
         SavePlan: {
             /**
              * Format: int64
@@ -2095,6 +2102,12 @@ export interface components {
         };
         Sources: {
             numbers: components["schemas"]["Number"][];
+        };
+        SpanJSON: {
+            /** Format: int64 */
+            from: number;
+            /** Format: int64 */
+            until: number;
         };
         Started: {
             /**
