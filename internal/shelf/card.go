@@ -230,8 +230,18 @@ func ShownDay(today int, dated bool, length int) int {
 // cardPicture is the picture of a card.
 func cardPicture(day int) Picture { return Picture{Day: day, From: "front", Width: 640, Height: 400} }
 
+// openingDay is the day on which pages open a tank whose today is not within its forecast: month four, when most tanks stand full for the
+// first time.
+const openingDay = 126
+
 // First is the picture that a tank's page opens with.
-func First(day int) Picture { return Picture{Day: day, From: "front", Width: 1280, Height: 800} }
+func First(today int, dated bool, length int) Picture {
+	day := openingDay
+	if dated && today >= 0 && today <= length {
+		day = today
+	}
+	return Picture{Day: min(day, length), From: "front", Width: 1280, Height: 800}
+}
 
 // Prepare draws the pictures that people see first, so that they are there when asked for.
 func (s *Shelf) Prepare(ctx context.Context, key string) error {
@@ -240,8 +250,7 @@ func (s *Shelf) Prepare(ctx context.Context, key string) error {
 		return err
 	}
 	today, dated := Today(w.Plan.Planted, s.Now())
-	day := ShownDay(today, dated, w.Forecast.Length)
-	for _, p := range []Picture{cardPicture(day), First(day)} {
+	for _, p := range []Picture{cardPicture(ShownDay(today, dated, w.Forecast.Length)), First(today, dated, w.Forecast.Length)} {
 		if _, err := s.Draw(ctx, key, p); err != nil {
 			return err
 		}

@@ -2,7 +2,9 @@ package shelf
 
 import (
 	"bytes"
+	"littoral/internal/forecast"
 	"littoral/internal/journal"
+	"littoral/internal/picture"
 	"slices"
 	"strings"
 	"testing"
@@ -41,6 +43,24 @@ func TestDiffLeadsFromOneTextToTheOther(t *testing.T) {
 			rt.Errorf("%v became %v, want %v", a, got, b)
 		}
 	})
+}
+
+// The day whose picture is drawn is the one that the drawings take for nearest.
+func TestNeighboursShareAPicture(t *testing.T) {
+	f := &forecast.Forecast{}
+	days := append([]int{}, keepDays...)
+	for day := 0; day <= forecast.ThreeYears+pictureStep; day += pictureStep {
+		days = append(days, day)
+	}
+	slices.Sort(days)
+	for _, day := range slices.Compact(days) {
+		f.Snapshots = append(f.Snapshots, forecast.Snapshot{Day: day})
+	}
+	for day := range forecast.ThreeYears + 1 {
+		if got, want := keptDay(day), picture.Nearest(f, day).Day; got != want {
+			t.Errorf("day %d is shown by day %d, want %d", day, got, want)
+		}
+	}
 }
 
 func TestFoldersOfAnArchive(t *testing.T) {

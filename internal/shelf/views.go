@@ -60,6 +60,7 @@ func (s *Shelf) Draw(ctx context.Context, key string, p Picture) ([]byte, error)
 	if err := p.Check(); err != nil {
 		return nil, err
 	}
+	p.Day = keptDay(p.Day)
 	name := fmt.Sprintf("picture/%d/%s/%dx%d/%v.png", p.Day, p.From, p.Width, p.Height, p.Dark)
 	if part, err := s.Store.Part(ctx, key, name); err == nil || !errors.Is(err, store.ErrNotFound) {
 		return part.Data, err
@@ -85,6 +86,18 @@ func (s *Shelf) Draw(ctx context.Context, key string, p Picture) ([]byte, error)
 		return nil, err
 	}
 	return b.Bytes(), s.Store.PutPart(ctx, key, store.Part{Name: name, Type: "image/png", Data: b.Bytes()})
+}
+
+// keptDay is the day of the snapshot that shows a day, the earlier of two as near: neighbours share a picture.
+func keptDay(day int) int {
+	week := day - day%pictureStep
+	best := week
+	for _, d := range append([]int{week + pictureStep}, keepDays...) {
+		if abs(d-day) < abs(best-day) || abs(d-day) == abs(best-day) && d < best {
+			best = d
+		}
+	}
+	return best
 }
 
 // drawn makes a picture; the caller holds drawing.

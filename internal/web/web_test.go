@@ -277,6 +277,15 @@ func TestFromDemoToForecast(t *testing.T) {
 	if len(shown.Tanks) != 0 || shown.All != 1 {
 		t.Errorf("a search for nothing shows %+v", shown)
 	}
+	// The picture that a page opens with was drawn with the forecast, and its neighbours in the week share it.
+	if _, err := h.db.Part(t.Context(), key, "picture/42/front/1280x800/false.png"); err != nil {
+		t.Errorf("the first picture is not there: %v", err)
+	}
+	_, one, _ := h.ask(http.MethodGet, "/api/forecasts/"+key+"/picture?day=20&width=160&height=100", nil)
+	_, two, _ := h.ask(http.MethodGet, "/api/forecasts/"+key+"/picture?day=23&width=160&height=100", nil)
+	if !bytes.Equal(one, two) {
+		t.Error("days of one snapshot have two pictures")
+	}
 	// Asked for again, it is there at once.
 	var again Started
 	h.want(http.StatusOK, http.MethodPost, "/api/tanks/"+id+"/forecast", ForecastAsk{Days: days}, &again)
