@@ -283,7 +283,7 @@ func hung(list []light.Advice, p *plan.Plan) []advised {
 func (c *lightCommand) advise(w io.Writer, list []advised) {
 	fmt.Fprintf(w, "\nTo give %s on the substrate in the empty tank, lamps at full power or dimmed:\n", c.Want)
 	if len(list) == 0 {
-		fmt.Fprintln(w, "up to ten lamps like the plan's first do not do it within the limit; take a stronger lamp or another beam.")
+		fmt.Fprintln(w, "as many lamps like the plan's first as have room side by side, ten at most, do not do it within the limit; take a stronger lamp or another beam.")
 		return
 	}
 	fmt.Fprintln(w, "   lamps  rows  spacing  above water    dim  lowest  highest  at the top   power     a year")

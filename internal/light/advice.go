@@ -39,8 +39,8 @@ const (
 )
 
 // Advise finds ways to hang lamps like the given one over an empty tank so that the bed gets what is wished, at a dimming of at most full power and
-// within the limit at the top: for each number of lamps the height that lights the bed most evenly. None is returned when ten lamps
-// are too few or the limit cannot be kept.
+// within the limit at the top: for each number of lamps the height that lights the bed most evenly. Lamps never overlap each other. None is returned when
+// as many as there is room for, ten at most, are too few or the limit cannot be kept.
 func Advise(lamp Source, t geometry.Tank, w Water, wish Wish) []Advice {
 	p := w.places(t)
 	depth := max(t.WaterLevel-wish.Bed, topDepth)
@@ -60,7 +60,9 @@ func Advise(lamp Source, t geometry.Tank, w Water, wish Wish) []Advice {
 			}
 			for h, height := range heightsTried {
 				a := Advice{Lamps: n, Rows: rows, Height: height}
-				a.hang(lamp, t)
+				if !a.hang(lamp, t) {
+					continue
+				}
 				a.Least = math.Inf(1)
 				for _, spot := range spots {
 					ground, top := 0.0, 0.0
@@ -109,11 +111,17 @@ func prefer(list []Advice) {
 	}
 }
 
-// hang puts the lamps up.
-func (a *Advice) hang(lamp Source, t geometry.Tank) {
+// hang puts the lamps up, or returns false where they would overlap.
+func (a *Advice) hang(lamp Source, t geometry.Tank) bool {
 	each := a.Lamps / a.Rows
 	if each > 1 {
 		a.Spacing = t.LX / float64(each)
+		if a.Spacing < lamp.SizeX {
+			return false
+		}
+	}
+	if a.Rows > 1 && t.LY/float64(a.Rows) < lamp.SizeY {
+		return false
 	}
 	for row := range a.Rows {
 		for i := range each {
@@ -121,6 +129,7 @@ func (a *Advice) hang(lamp Source, t geometry.Tank) {
 			a.Sources = append(a.Sources, lamp.hung(x, y, a.Height))
 		}
 	}
+	return true
 }
 
 // inside are places spread evenly over the tank.

@@ -91,9 +91,20 @@ func TestAdvice(t *testing.T) {
 		if math.Abs(a.Mean-60) > 1e-9 || a.Dim > 1 || a.Top > 250 || a.Least > a.Mean || a.Most < a.Mean || len(a.Sources) != a.Lamps {
 			t.Errorf("%+v", a)
 		}
+		for i, s := range a.Sources {
+			for _, o := range a.Sources[:i] {
+				if math.Abs(s.X-o.X) < lamp.SizeX-1e-9 && math.Abs(s.Y-o.Y) < lamp.SizeY-1e-9 {
+					t.Errorf("%d lamps in %d rows overlap: %.2f, %.2f and %.2f, %.2f", a.Lamps, a.Rows, s.X, s.Y, o.X, o.Y)
+				}
+			}
+		}
 		if a.Preferred {
 			preferred++
 		}
+	}
+	// Two boards of 80 cm have no room in a row of 120 cm, nor two rows of 30 cm in 50 cm.
+	if got := Advise(Source{SizeX: 0.8, SizeY: 0.3, Flux: 500, N: 1}, boxTank(1.2, 0.5, 0.55), Water{Absorption: 0.25}, Wish{Ground: 60}); len(got) != 1 || got[0].Lamps != 1 {
+		t.Errorf("lamps without room: %d ways", len(got))
 	}
 	if preferred != 1 {
 		t.Errorf("%d preferred", preferred)

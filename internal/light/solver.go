@@ -23,7 +23,7 @@ type Options struct {
 	Leaf        float64 // share of the light that leaves meet which they scatter to all sides, 0 to 1; 0 = none
 	Scattering  float64 // of the water, 1/m; 0 = none
 	Asymmetry   float64 // mean cosine of the angle of scattering, −1 to 1 (Henyey–Greenstein)
-	Fine        bool    // a finer diffuse field and more parts of lamps, for a map that is drawn once: about twenty times the work
+	Fine        bool    // a finer diffuse field and more parts of lamps, for a map that is drawn once: about three times the work
 	Workers     int     // goroutines; 0 = one for each processor. It never changes a result.
 }
 
