@@ -5,6 +5,7 @@ import (
 	"littoral/internal/catalog"
 	"littoral/internal/growth"
 	"littoral/internal/unit"
+	"math"
 	"os"
 	"path/filepath"
 	"sort"
@@ -378,13 +379,22 @@ func (c *catalogShow) Run(p Program) error {
 		value, rng := f.Text, ""
 		if value == "" {
 			value = strings.TrimSpace(fmt.Sprintf("%.4g %s", f.Value, f.Unit))
-			if f.Min != f.Max {
-				rng = fmt.Sprintf("%.4g to %.4g", f.Min, f.Max)
+			if f.Min != f.Max { // known to a range, so to no more than three digits
+				value = strings.TrimSpace(threeDigits(f.Value) + " " + f.Unit)
+				rng = threeDigits(f.Min) + " to " + threeDigits(f.Max)
 			}
 		}
 		fmt.Fprintf(w, "%s\t%s\t%s\t%s\n", f.What, value, rng, f.Source)
 	}
 	return w.Flush()
+}
+
+// threeDigits writes a number with three digits that count.
+func threeDigits(x float64) string {
+	if math.Abs(x) >= 1000 {
+		return fmt.Sprintf("%.0f", x)
+	}
+	return fmt.Sprintf("%.3g", x)
 }
 
 // near finds up to three names like the one asked for: entries that hold its words, else entries spelt alike.

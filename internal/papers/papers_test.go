@@ -703,6 +703,24 @@ func TestBandsOfManyForecasts(t *testing.T) {
 	}
 }
 
+// The caption of the clearness chart says how far one sees and what a stronger or finer filter would make of it.
+func TestHowFarOneSees(t *testing.T) {
+	f := desk()
+	k := newTeller(f, nil)
+	for i := range f.Days {
+		f.Days[i].Beam, f.Days[i].Suspended = 0.24, 0
+	}
+	if got := k.seen(0, f.Length); !strings.Contains(got, "vanishes at 20 m") || !strings.Contains(got, "neither") {
+		t.Errorf("clear water: %q", got)
+	}
+	for i := range f.Days {
+		f.Days[i].Beam, f.Days[i].Suspended = 2.4, 3
+	}
+	if got := k.seen(0, f.Length); !strings.Contains(got, "vanishes at 200 cm") || !strings.Contains(got, "twice the flow would keep") {
+		t.Errorf("milky water: %q", got)
+	}
+}
+
 // The terminal's lines keep to one unit of weight and say what few members see as a share.
 func TestBandSummary(t *testing.T) {
 	b := sample.Bands(desk())

@@ -5,6 +5,7 @@ import (
 	_ "embed"
 	"fmt"
 	"html/template"
+	"littoral/internal/clarity"
 	"littoral/internal/findings"
 	"littoral/internal/forecast"
 	"littoral/internal/picture"
@@ -583,7 +584,29 @@ func (t *teller) charts(p *page, key *picture.Key, svg func(picture.Drawing) tem
 		}
 		says += fmt.Sprintf("%s, %s of water, %s %%", s.Name, t.length(s.PathM), said("%s", a, b, view, 2))
 	}
-	add(picture.Chart{Title: "Clearness", Unit: "% of contrast kept", Zero: true, Least: 100, Lines: views}, says+", "+span)
+	add(picture.Chart{Title: "Clearness", Unit: "% of contrast kept", Zero: true, Least: 100, Lines: views}, says+", "+span+t.seen(a, b))
+}
+
+// seen says how far one sees from day a to day b, and what more flow or a fine stage would make of the longest view.
+func (t *teller) seen(a, b int) string {
+	sights := t.f.Sights()
+	mean := func(of func(d *forecast.Day) float64) float64 {
+		return t.total(a, b, of) / max(1, t.total(a, b, func(*forecast.Day) float64 { return 1 }))
+	}
+	beam := mean(func(d *forecast.Day) float64 { return d.Beam })
+	if len(sights) == 0 || beam <= 0 {
+		return ""
+	}
+	longest := sights[len(sights)-1]
+	kept := func(share float64) float64 {
+		return 100 * mean(func(d *forecast.Day) float64 { return d.Kept(longest, share) })
+	}
+	now, flow, fine := kept(1), kept(t.f.Clearer(2, false)), kept(t.f.Clearer(1, true))
+	far := fmt.Sprintf("; a black disk vanishes at %s, ", t.length(clarity.Sighting(beam)))
+	if max(flow, fine)-now < 1 {
+		return far + "and neither more flow nor a fine stage would show"
+	}
+	return far + fmt.Sprintf("and of the longest view twice the flow would keep %s %%, a fine stage %s %%", figure(flow, 2), figure(fine, 2))
 }
 
 // massCharts draws what grows, what is cut and how long the work takes.
