@@ -4,6 +4,7 @@ import (
 	"littoral/internal/geometry"
 	"littoral/internal/growth"
 	"littoral/internal/plan"
+	"littoral/internal/water"
 )
 
 // Forecast is what Run returns: the years ahead of one tank. Day 0 is planting (or filling); Days[i] is the end of day i.
@@ -26,6 +27,7 @@ type Forecast struct {
 	Ground    []Ground    // how the bed lies: on day 0, every four weeks, and on the last day
 	Balance   Balance
 	Heat      Heat
+	Change    water.Composition // the plan's change water, as it stands in air
 }
 
 // Heat is how the tank stands towards its room.

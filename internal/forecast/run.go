@@ -213,6 +213,7 @@ func (b *built) full(ctx context.Context, solver *light.Solver) (*Forecast, erro
 	}
 	r.out.Balance = r.ledger.close(r.holds())
 	r.out.Heat = Heat{UA: r.ua, Area: r.area, EvapShare: r.evapShare(), LampShare: r.t.site.lampHeat}
+	r.out.Change = r.source
 	r.visits()
 	return r.out, nil
 }

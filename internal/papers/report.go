@@ -96,6 +96,8 @@ type page struct {
 	GroundSays                     string
 	Regime                         []week
 	Doses                          []dose
+	DoseCard                       []doseRow
+	Recipe                         *recipeCard
 	Pots, Later, Bed, Stone, Salts []lineItem
 	Notices                        []fact
 	Lift, Gas, Electric, Cylinder  string
@@ -515,11 +517,24 @@ func (t *teller) charts(p *page, key *picture.Key, svg func(picture.Drawing) tem
 	lo, hi, _, _ := t.ranged(a, b, dusk)
 	nlo, nhi, _, _ := t.ranged(a, b, dawn)
 	add(picture.Chart{Title: "pH", Lines: []picture.Series{series("end of night", dawn), series("lights-off", dusk)}, Least: .6}, fmt.Sprintf("%s at lights-off, %s at the end of the night, %s", spanOf(lo, hi, 2), spanOf(nlo, nhi, 2), span))
+	target := func(keys ...string) []picture.Target {
+		var bands []picture.Target
+		for _, k := range keys {
+			if b, ok := t.house.Water[k]; ok {
+				bands = append(bands, picture.Target{Low: b.Low, High: b.High, Name: "the house's " + k})
+			}
+		}
+		return bands
+	}
 	kh, gh := func(d *forecast.Day) float64 { return d.KH }, func(d *forecast.Day) float64 { return d.GH }
-	add(picture.Chart{Title: "Hardness", Unit: "degrees", Zero: true, Lines: []picture.Series{series("KH", kh), series("GH", gh)}}, said("KH %s", a, b, kh, 2)+", "+said("GH %s, ", a, b, gh, 2)+span)
+	add(picture.Chart{Title: "Hardness", Unit: "degrees", Zero: true, Lines: []picture.Series{series("KH", kh), series("GH", gh)}, Targets: target("KH", "GH")}, said("KH %s", a, b, kh, 2)+", "+said("GH %s, ", a, b, gh, 2)+span)
 	on := func(d *forecast.Day) float64 { return d.CO2On }
+	var gasBand []picture.Target
+	if len(f.Plan.CO2) > 0 {
+		gasBand = target("CO2")
+	}
 	add(picture.Chart{
-		Title: "CO2", Unit: "mg/L", Zero: true, Least: 5, Lines: []picture.Series{series("mean lit", on), series("at lights-on", func(d *forecast.Day) float64 { return d.CO2Dawn }), series("end of night", func(d *forecast.Day) float64 { return d.CO2Night })},
+		Title: "CO2", Targets: gasBand, Unit: "mg/L", Zero: true, Least: 5, Lines: []picture.Series{series("mean lit", on), series("at lights-on", func(d *forecast.Day) float64 { return d.CO2Dawn }), series("end of night", func(d *forecast.Day) float64 { return d.CO2Night })},
 		Limits: []picture.Limit{{V: t.house.CO2Limit.House, Name: "house limit with animals"}},
 	}, said("%s mg/L while lit, ", a, b, on, 2)+span)
 	o2 := func(d *forecast.Day) float64 { return d.O2Dawn }
@@ -537,9 +552,9 @@ func (t *teller) charts(p *page, key *picture.Key, svg func(picture.Drawing) tem
 		Limits: []picture.Limit{{V: t.house.Nitrite["fish"], Name: "house alarm, nitrite for fish"}},
 	}, fmt.Sprintf("NH4 at most %s on day %d, NO2 at most %s on day %d", figure(nh, 2), nd, figure(nn, 2), nnd))
 	no3, k := func(d *forecast.Day) float64 { return d.NO3 }, func(d *forecast.Day) float64 { return d.K }
-	add(picture.Chart{Title: "Nitrate and potassium", Unit: "mg/L", Zero: true, Lines: []picture.Series{series("NO3", no3), series("K", k)}}, said("NO3 %s, ", a, b, no3, 2)+said("K %s, ", a, b, k, 2)+span)
+	add(picture.Chart{Title: "Nitrate and potassium", Unit: "mg/L", Zero: true, Lines: []picture.Series{series("NO3", no3), series("K", k)}, Targets: target("NO3", "K")}, said("NO3 %s, ", a, b, no3, 2)+said("K %s, ", a, b, k, 2)+span)
 	po4, fe := func(d *forecast.Day) float64 { return d.PO4 }, func(d *forecast.Day) float64 { return d.Fe }
-	add(picture.Chart{Title: "Phosphate and iron", Unit: "mg/L", Zero: true, Least: .2, Lines: []picture.Series{series("PO4", po4), series("Fe", fe)}}, said("PO4 %s, ", a, b, po4, 2)+said("Fe %s, ", a, b, fe, 2)+span)
+	add(picture.Chart{Title: "Phosphate and iron", Unit: "mg/L", Zero: true, Least: .2, Lines: []picture.Series{series("PO4", po4), series("Fe", fe)}, Targets: target("PO4", "Fe")}, said("PO4 %s, ", a, b, po4, 2)+said("Fe %s, ", a, b, fe, 2)+span)
 	c2 := func(c float64) float64 { return c }
 	deg := "°C"
 	if t.system == unit.US {
@@ -718,6 +733,7 @@ const cylinderKG = 10.0
 func (t *teller) tables(p *page) {
 	f := t.f
 	p.Regime, p.Doses = t.regime(), t.doses()
+	p.DoseCard, p.Recipe = t.doseCard(), t.recipeCard()
 	p.PlantingDay, p.Costs = t.plantingLine(), t.costTables()
 	list := t.prices()
 	for _, o := range t.plantOrders() {

@@ -22,12 +22,19 @@ type Limit struct {
 	Name string
 }
 
+// Target is a band worth standing in, named on the chart.
+type Target struct {
+	Low, High float64
+	Name      string
+}
+
 // Chart is values over days.
 type Chart struct {
 	ID, Title, Unit string
 	Days            []int
 	Lines           []Series
 	Limits          []Limit
+	Targets         []Target
 	From, To        int     // days shown; both zero = all
 	Zero            bool    // the scale begins at nothing
 	Stack           bool    // layers on one another
@@ -63,6 +70,22 @@ func (c Chart) Draw() Drawing {
 	y := func(v float64) float64 { return floor - (floor-chartTop)*(clamp(v, lo, hi)-lo)/(hi-lo) }
 	if r.bent() {
 		s.rect("early", r.X(float64(from)), chartTop, r.X(earlyDays)-r.X(float64(from)), floor-chartTop)
+	}
+	for i, b := range c.Targets {
+		top, foot := y(min(b.High, hi)), y(max(b.Low, lo))
+		if foot-top < 2 { // out of sight
+			continue
+		}
+		s.rect("target", chartLeft, top, r.width, foot-top)
+		at := top + 11 // the second stands at its foot: two bands often share their top
+		if i > 0 {
+			at = foot - 4
+		}
+		left := chartLeft
+		if r.bent() { // the first weeks are full of lines
+			left = r.X(earlyDays)
+		}
+		s.text("it sm so halo", "start", left+5, at, b.Name)
 	}
 	for _, v := range steps {
 		s.line("ru", chartLeft, y(v), chartLeft+r.width, y(v))

@@ -186,7 +186,7 @@ const shapes = `.pic{display:block;width:100%;height:auto;font-family:"Source Sa
 .lead{fill:none;stroke:var(--ink);stroke-width:.7}
 .l1,.l2,.l3,.l4,.l5{fill:none;stroke-width:1.5}.l1{stroke:var(--ink)}.l2{stroke:var(--waterl);stroke-dasharray:6 3}.l3{stroke:var(--red);stroke-dasharray:2 2.6}.l4{stroke:var(--moss);stroke-dasharray:9 3 2 3}.l5{stroke:var(--wood)}
 .b1,.b2,.b3,.b4,.b5{stroke:none;opacity:.18}.b1{fill:var(--ink)}.b2{fill:var(--waterl)}.b3{fill:var(--red)}.b4{fill:var(--moss)}.b5{fill:var(--wood)}
-.bar{fill:var(--moss);stroke:var(--leaf);stroke-width:.6}.area{stroke-width:.6}.early{fill:var(--deep)}.lim{fill:none;stroke:var(--warn);stroke-width:1;stroke-dasharray:1 3}
+.bar{fill:var(--moss);stroke:var(--leaf);stroke-width:.6}.area{stroke-width:.6}.early{fill:var(--deep)}.target{fill:var(--leaf);fill-opacity:.1}.lim{fill:none;stroke:var(--warn);stroke-width:1;stroke-dasharray:1 3}
 .t0{fill:#8c9a8e;fill-opacity:.5}.t1{fill:#b9b48a;fill-opacity:.42}.t2{fill:#e2cf86;fill-opacity:.5}.t3{fill:#f4dc78;fill-opacity:.62}
 .gets{fill:var(--leaf);stroke:var(--paper);stroke-width:.8}.gets.less{fill:var(--warn)}.gets.more{fill:var(--waterl)}.gets.none{fill:none;stroke:var(--soft)}
 .wedge{fill:var(--leaf)}.pin{fill:var(--paper);stroke:var(--warn);stroke-width:1.2}

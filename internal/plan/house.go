@@ -15,6 +15,7 @@ type House struct {
 	Turnover   Band               `yaml:"turnover" doc:"filter turnovers an hour, of net water"`
 	SoilLife   Band               `yaml:"soil-life" doc:"years"`
 	CO2Limit   Band               `yaml:"co2-limit" doc:"mg/L, day ceiling with animals"`
+	Water      map[string]Band    `yaml:"water" doc:"standing levels NO3, PO4, K, Fe and CO2 in mg/L, KH and GH in degrees: the house's own inside the band it keeps"`
 	OxygenMin  float64            `yaml:"oxygen-min" doc:"mg/L at dawn"`
 	Ammonia    float64            `yaml:"ammonia-alarm" doc:"mg/L un-ionised NH3-N"`
 	Nitrite    map[string]float64 `yaml:"nitrite-alarm" doc:"mg/L NO2 by fish, shrimp"`
@@ -43,9 +44,18 @@ func DefaultHouse() *House {
 			"medium": {House: 60, Low: 40, High: 80, Mark: "common practice, no source; four guides say 30–50, 50–100"},
 			"high":   {House: 100, Low: 80, High: 150, Mark: "common practice, no source; four guides say over 50, 50–90, 100–200; algae risk rises fast over 100"},
 		},
-		Turnover:  Band{House: 4, Low: 1, High: 10, Mark: "4–6 an hour of net water is common practice; flow guides disagree, from 1–3 to 6–10"},
-		SoilLife:  Band{House: 2, Low: 0.5, High: 6, Mark: "soil pages disagree, from 6 months to 6 years"},
-		CO2Limit:  Band{House: 30, Low: 30, High: 45, Mark: "30 calm, 38 faster breathing, 40 distress, 45 emergency; other texts call 30–35 toxic"},
+		Turnover: Band{House: 4, Low: 1, High: 10, Mark: "4–6 an hour of net water is common practice; flow guides disagree, from 1–3 to 6–10"},
+		SoilLife: Band{House: 2, Low: 0.5, High: 6, Mark: "soil pages disagree, from 6 months to 6 years"},
+		CO2Limit: Band{House: 30, Low: 30, High: 45, Mark: "30 calm, 38 faster breathing, 40 distress, 45 emergency; other texts call 30–35 toxic"},
+		Water: map[string]Band{
+			"NO3": {House: 15, Low: 10, High: 30, Mark: "common practice, no source; lean tanks 1–5"},
+			"PO4": {House: 0.8, Low: 0.5, High: 2, Mark: "common practice, no source"},
+			"K":   {House: 12, Low: 5, High: 30, Mark: "common practice, no source"},
+			"Fe":  {House: 0.15, Low: 0.1, High: 0.5, Mark: "common practice, no source; weak chelates are gone within days"},
+			"KH":  {House: 4, Low: 2, High: 8, Mark: "common practice, no source; active soil holds it lower"},
+			"GH":  {House: 6, Low: 4, High: 12, Mark: "common practice, no source"},
+			"CO2": {House: 25, Low: 20, High: 30, Mark: "common practice, no source; with injection"},
+		},
 		OxygenMin: 5,    // mg/L; common practice, no source
 		Ammonia:   0.02, // mg/L un-ionised; from memory of the trade's alarm value
 		Nitrite:   map[string]float64{"fish": 0.2, "shrimp": 0.1},
@@ -84,6 +94,13 @@ func (d *decoder) checkHouse(h *House) {
 			continue
 		}
 		band("light."+k, h.Light[k])
+	}
+	for _, k := range sortedKeys(h.Water) {
+		if _, ok := own.Water[k]; !ok {
+			report("water."+k, say("%q has no standing level", clip(k)), "write NO3, PO4, K, Fe, KH, GH or CO2")
+			continue
+		}
+		band("water."+k, h.Water[k])
 	}
 	band("turnover", h.Turnover)
 	band("soil-life", h.SoilLife)
