@@ -113,6 +113,10 @@ describe('a visit', () => {
     await accessible(b, 'a conflict')
     const now = async () => (await journal()).find((e) => e.entry.id === visit).entry.text
     assert.equal(await now(), 'From the first page.', 'nothing is written over before a person decides')
+    const c = await context.newPage()
+    await c.goto(`${server.url}/tanks/${id}/care`)
+    await c.getByText('Entries that two people changed at once: 1.').waitFor(wait)
+    await c.close()
     await clash.getByRole('button', { name: 'Keep mine' }).click()
     await b.getByText('Kept by the server.').waitFor(wait)
     assert.equal(await now(), 'From the second page.')

@@ -55,6 +55,7 @@ export interface TankInfo {
   revision: number
   state: 'none' | 'running' | 'ready' | 'stale'
   forecast: string
+  shownDay: number // the day that the server has a picture of already
   job: string | null
   variants: { name: string; revision: number }[]
 }
@@ -135,6 +136,7 @@ export function taskWord(kind: string): string {
 
 let looking = false // a client, who may look and no more
 const running = new Map<string, string>() // tank to job, as far as this page knows
+const forecasts = new Map<string, string>() // tank to the key of its last forecast, as last told
 
 function findingOf(f: S['FindingJSON']): Finding {
   return {
@@ -156,24 +158,19 @@ function findingOf(f: S['FindingJSON']): Finding {
   }
 }
 
-/** What may be missing (not made yet, or not for this person) is null; everything else that goes wrong stays an error. */
-async function maybe<T>(p: Promise<T>): Promise<T | null> {
-  try {
-    return await p
-  } catch (e) {
-    if (e instanceof Refused && (e.status === 404 || e.status === 403)) return null
-    throw e
-  }
+/** The tank through glass and water; in the size that the server draws ahead. */
+export function pictureOf(key: string, day: number, view: string): string {
+  const dark = typeof matchMedia !== 'undefined' && matchMedia('(prefers-color-scheme: dark)').matches
+  return `/api/forecasts/${key}/picture?day=${day}&from=${view}&width=1280&height=800${dark ? '&dark=true' : ''}`
 }
 
 async function shownOf(key: string): Promise<Shown> {
-  const [bands, tries] = await Promise.all([
-    looking ? null : ok(client.GET('/api/forecasts/{key}/bands', { params: { path: { key } } })),
-    looking ? null : ok(client.GET('/api/forecasts/{key}/tries', { params: { path: { key } } })),
-  ])
-  const [r, s] = await Promise.all([
-    ok(client.GET('/api/forecasts/{key}', { params: { path: { key } } })),
-    ok(client.GET('/api/forecasts/{key}/series', { params: { path: { key } } })),
+  const params = { path: { key } }
+  const [r, s, bands, tries] = await Promise.all([
+    ok(client.GET('/api/forecasts/{key}', { params })),
+    ok(client.GET('/api/forecasts/{key}/series', { params })),
+    looking ? null : ok(client.GET('/api/forecasts/{key}/bands', { params })),
+    looking ? null : ok(client.GET('/api/forecasts/{key}/tries', { params })),
   ])
   const outcome = r.outcome
   const byDay = new Map<number, VisitDay>()
@@ -202,7 +199,6 @@ async function shownOf(key: string): Promise<Shown> {
     lines: [],
   }
   const base = `/api/forecasts/${key}`
-  const dark = typeof matchMedia !== 'undefined' && matchMedia('(prefers-color-scheme: dark)').matches
   return {
     outlook,
     series: {
@@ -213,7 +209,7 @@ async function shownOf(key: string): Promise<Shown> {
     levels: {},
     plan: (day) => `${base}/drawing?what=plan&day=${day}`,
     side: (day, side) => `${base}/drawing?what=${side}&day=${day}`,
-    picture: (day, view) => `${base}/picture?day=${day}&from=${view}&width=1280&height=800${dark ? '&dark=true' : ''}`,
+    picture: (day, view) => pictureOf(key, day, view),
     scene: (day) => `${base}/scene.glb?day=${day}`,
     files: (day) => [
       { href: `${base}/paper?name=report.html`, name: 'report.html', word: t('fileReport') },
@@ -258,8 +254,8 @@ export const api = {
   async fromDemo(demo: string): Promise<string> {
     return (await ok(client.POST('/api/tanks', { body: { demo } }))).id
   },
-  async fromYAML(plan: string): Promise<string> {
-    return (await ok(client.POST('/api/tanks', { body: { plan } }))).id
+  async fromYAML(plan: string, files: S['PlanFile'][]): Promise<string> {
+    return (await ok(client.POST('/api/tanks', { body: { plan, files } }))).id
   },
   async fromAnswers(questions: Answers): Promise<string> {
     return (await ok(client.POST('/api/tanks', { body: { questions } }))).id
@@ -273,16 +269,17 @@ export const api = {
   async tank(id: string): Promise<TankInfo> {
     const path = { tank: id }
     const [c, h] = await Promise.all([ok(client.GET('/api/tanks/{tank}', { params: { path } })), looking ? null : ok(client.GET('/api/tanks/{tank}/revisions', { params: { path } }))])
+    forecasts.set(id, c.forecast)
     const variants: TankInfo['variants'] = []
     for (const r of h?.revisions ?? []) if (r.variant && !variants.some((v) => v.name === r.variant)) variants.push({ name: r.variant, revision: r.number })
     const job = running.get(id) ?? null
-    return { id, name: c.name, planted: c.planted, size: '', revision: c.revision, state: job ? 'running' : c.forecast === '' ? 'none' : c.fresh ? 'ready' : 'stale', forecast: c.forecast, job, variants }
+    return { id, name: c.name, planted: c.planted, size: '', revision: c.revision, state: job ? 'running' : c.forecast === '' ? 'none' : c.fresh ? 'ready' : 'stale', forecast: c.forecast, shownDay: c.shown_day, job, variants }
   },
   async shown(tank: string, variant: string, tell: (share: number) => void = () => {}): Promise<Shown> {
     if (variant === '') {
-      const c = await ok(client.GET('/api/tanks/{tank}', { params: { path: { tank } } }))
-      if (!c.forecast) throw new Refused(t('growNone'), 404)
-      return shownFor(c.forecast)
+      const key = forecasts.get(tank) ?? (await api.tank(tank)).forecast
+      if (!key) throw new Refused(t('growNone'), 404)
+      return shownFor(key)
     }
     const key = await api.ensure(tank, variant, tell)
     return shownFor(key)
@@ -358,7 +355,7 @@ export const api = {
     await ok(client.PATCH('/api/tanks/{tank}/revisions/{number}', { params: { path: { tank, number } }, body: { name } }))
   },
   planURL: (tank: string, revision: number) => `/api/tanks/${tank}/revisions/${revision}/file?name=plan.yaml`,
-  archiveURL: (tank: string) => `/api/archive${tank ? `?tank=${tank}` : ''}`,
+  archiveURL: '/api/archive',
   async addArchive(file: Blob): Promise<number> {
     const a = await fetch('/api/archive', { method: 'POST', body: file, headers: { 'content-type': 'application/zip' } })
     if (!a.ok) throw refused(a.status, (await a.json()) as ProblemDocument)
@@ -396,14 +393,8 @@ export const api = {
   async story(tank: string): Promise<Story> {
     return ok(client.GET('/api/tanks/{tank}/story', { params: { path: { tank } } }))
   },
-  async journal(tank: string, kind: '' | Entry['kind'], after: string): Promise<S['EntryPage']> {
-    return ok(client.GET('/api/tanks/{tank}/journal', { params: { path: { tank }, query: { ...(kind ? { kind } : {}), after, limit: 100 } } }))
-  },
   async conflicts(tank: string): Promise<EntryVersion[]> {
     return (await ok(client.GET('/api/tanks/{tank}/conflicts', { params: { path: { tank } } }))).versions
-  },
-  async versions(tank: string, entry: string): Promise<EntryVersion[]> {
-    return (await maybe(ok(client.GET('/api/tanks/{tank}/journal/{entry}', { params: { path: { tank, entry } } }))))?.versions ?? []
   },
   /** Entries in force whose id begins with that of a visit. */
   async visitEntries(tank: string, visit: string): Promise<EntryVersion[]> {

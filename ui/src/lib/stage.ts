@@ -35,6 +35,7 @@ interface Frame {
 
 const MOST_FRAMES = 10
 const REST_MS = 350
+const QUIET_MS = 1000
 
 export class Stage {
   private renderer: WebGLRenderer
@@ -53,6 +54,8 @@ export class Stage {
   private ring: LineLoop | null = null
   private size = new Vector3(1, 0.5, 0.5)
   private placed = false
+  private moving = false
+  private moved = 0
 
   constructor(
     readonly canvas: HTMLCanvasElement,
@@ -88,7 +91,17 @@ export class Stage {
   /** Moves the tank to a day: at once from keyframes, exactly when the day rests. */
   show(day: number): void {
     this.day = day
-    this.between()
+    this.moved = performance.now()
+    if (!this.moving) {
+      this.moving = true
+      // The ruler's own frame goes first; a slow machine takes the last day asked for, not each one.
+      requestAnimationFrame(() =>
+        setTimeout(() => {
+          this.moving = false
+          if (!this.gone) this.between()
+        }),
+      )
+    }
     clearTimeout(this.timer)
     this.timer = setTimeout(() => void this.settle(), this.frames.size === 0 ? 0 : REST_MS)
   }
@@ -96,6 +109,8 @@ export class Stage {
   /** Fetches the keyframes one after the other, nearest first. */
   async preload(): Promise<void> {
     for (const k of [...this.keys].sort((a, b) => Math.abs(a - this.day) - Math.abs(b - this.day))) {
+      // Reading a scene holds the page for a moment: only while nobody moves the ruler.
+      while (!this.gone && performance.now() - this.moved < QUIET_MS) await new Promise((done) => setTimeout(done, QUIET_MS / 2))
       if (this.gone) return
       await this.fetch(k)
       if (this.shown?.day !== this.near(this.day)) this.between()
