@@ -53,6 +53,11 @@ export function sayAge(day: number): string {
   return cap(t('ageYearsMonths', { y: counted(Math.floor(months / 12)), m: months % 12 === 1 ? t('oneMonth') : t('someMonths', { n: counted(months % 12) }) }))
 }
 
+/** The day since planting as a count; before it, how far planting is off. */
+export function sayDayCount(day: number): string {
+  return day < 0 ? t('cardBefore', { n: -day }) : t('shortDay', { n: day })
+}
+
 /** A day on the ruler in short: day 3, week 7, month 14, as the notes in the margin say it. */
 export function sayDayShort(day: number): string {
   if (day < 14) return t('shortDay', { n: day })
