@@ -479,7 +479,7 @@ func sentence(r *render.Reading) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s, from %s: ", capital(when(r.Day)), render.From(r.View))
 	if len(r.Pieces) > 0 {
-		fmt.Fprintf(&b, "%.0f %% of planting day's wood and stone are seen", 100*r.Still)
+		fmt.Fprintf(&b, "%.0f %% of planting day's wood and stone are seen", 100*min(1, r.Still))
 		if len(r.HiddenBy) > 0 && r.HiddenBy[0].Share >= .02 {
 			fmt.Fprintf(&b, ", %.0f %% lie behind %s", 100*r.HiddenBy[0].Share, r.HiddenBy[0].Planting)
 		}

@@ -230,7 +230,7 @@ func viewRow(name string, r *render.Reading) []string {
 	}
 	still := "–"
 	if len(r.Pieces) > 0 {
-		still = share(r.Still)
+		still = share(min(1, r.Still))
 	} else {
 		hides = "–"
 	}

@@ -67,3 +67,23 @@ func TestLabOfScreenColours(t *testing.T) {
 	}
 	check.Record(t, check.Row{Room: "render", What: "CIELAB of sRGB colours", Source: "CIE 15 and IEC 61966-2-1, worked by hand", Worst: fmt.Sprintf("%.2g", worst), Within: "0.02"})
 }
+
+// Colours of leaves as people call them (CIELAB as drawn through clear water; common practice, no source).
+func TestLeavesAreCalledGreenOrBrown(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		c     Lab
+		green bool
+	}{
+		{"mid-green crypt", Lab{52, -20, 29}, true},
+		{"pale stem plant", Lab{68, -22, 29}, true},
+		{"yellow-green stem tip", Lab{78, -3, 40}, true},
+		{"brown crypt", Lab{47, -4, 22}, false},
+		{"orange stem plant", Lab{55, 25, 35}, false},
+		{"red stem plant", Lab{40, 40, 20}, false},
+	} {
+		if got := isGreen(c.c); got != c.green {
+			t.Errorf("%s, hue %.0f: green %v", c.name, c.c.Hue(), got)
+		}
+	}
+}

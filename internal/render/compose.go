@@ -66,9 +66,22 @@ type Reading struct {
 // Caption says a view's two most useful numbers.
 func (r *Reading) Caption() string {
 	if len(r.Pieces) > 0 {
-		return fmt.Sprintf("wood and stone still seen: %.0f %% of planting day; open water: %.0f %%", 100*r.Still, 100*r.Open)
+		return fmt.Sprintf("wood and stone still seen: %.0f %% of planting day; open water: %.0f %%", 100*min(1, r.Still), 100*r.Open)
 	}
 	return fmt.Sprintf("open water: %.0f %%; plants in the fore third: %.0f %%", 100*r.Open, 100*r.Fore)
+}
+
+// Hues of foliage, degrees: green runs from browner to 200, where it is light from redder on; what is darker between the two is brown to the eye, since brown is dark
+// orange and yellow (common practice, no source; brown crypts through clear water lie at 100, green ones at 125).
+const (
+	redder, browner = 85, 105
+	brownLight      = 60 // lightness from which a yellow no longer looks brown
+)
+
+// isGreen says whether a leaf's colour counts among the greens.
+func isGreen(c Lab) bool {
+	h := c.Hue()
+	return h < 200 && (h > browner || h > redder && c.L >= brownLight)
 }
 
 // golden is the smaller part of the golden section.
@@ -201,11 +214,11 @@ func ReadSeen(then, now *scene.Scene, c *Camera, before, after []int32, img *ima
 			switch h := col.Hue(); {
 			case col.Chroma() < 6:
 				r.Other++
-			case h > 85 && h < 200:
+			case isGreen(col):
 				r.Green++
 				green.n++
 				green.l, green.a, green.b = green.l+col.L, green.a+col.A, green.b+col.B
-			case h <= 85 || h > 330:
+			case h <= browner || h > 330:
 				r.Red++
 			default:
 				r.Other++
@@ -250,7 +263,7 @@ func ReadSeen(then, now *scene.Scene, c *Camera, before, after []int32, img *ima
 			} else if d < 2./3 {
 				v.Layer = "mid"
 			}
-			if h := v.Colour.Hue(); green.n > 0 && (h <= 85 || h > 200) {
+			if green.n > 0 && !isGreen(v.Colour) {
 				v.Accent = Difference(v.Colour, mean)
 			}
 		}

@@ -131,9 +131,12 @@ func (r *Reading) lines() []string {
 	var out []string
 	say := func(format string, a ...any) { out = append(out, fmt.Sprintf(format, a...)) }
 	if len(r.Pieces) > 0 {
-		say("Wood and stone fill %.0f %% of the view, %.0f %% of what planting day showed.", 100*r.Hardscape, 100*r.Still)
+		say("Wood and stone fill %.0f %% of the view, %.0f %% of what planting day showed.", 100*r.Hardscape, 100*min(1, r.Still))
 		var by []string
 		for _, c := range r.HiddenBy[:min(3, len(r.HiddenBy))] {
+			if c.Share < .01 {
+				break // sorted by share: the rest hides less still
+			}
 			by = append(by, fmt.Sprintf("%s %.0f %%", c.Planting, 100*c.Share))
 		}
 		if len(by) > 0 {
