@@ -590,6 +590,9 @@ const (
 func (c *lightCommand) remarks(w io.Writer, s *light.Study, mean float64) {
 	fmt.Fprintln(w)
 	for _, src := range s.Sources {
+		if doubt := src.Doubt(); doubt != "" {
+			fmt.Fprintln(w, doubt)
+		}
 		switch {
 		case src.Fit.Readings > 0 && src.Fit.Beam > 0:
 			fmt.Fprintf(w, "Lamp %s found from %s: %.0f µmol/s, beam %.0f°; the readings lie %.1f %% off on average, %.1f %% at most.\n", src.ID, count(src.Fit.Readings, "reading", "readings"), src.Fit.Flux, src.Fit.Beam*180/math.Pi, 100*src.Fit.RMS, 100*src.Fit.Worst)

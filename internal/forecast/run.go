@@ -340,6 +340,9 @@ func build(p *plan.Plan, opt Options, workers int) (*built, error) {
 	flux, read := 0.0, 0.0
 	for _, s := range sources {
 		flux += s.Flux
+		if doubt := s.Doubt(); doubt != "" {
+			model.Notes = append(model.Notes, doubt)
+		}
 		if s.Spread > 0 && s.Fit.Readings == 0 {
 			read += s.Flux
 		}

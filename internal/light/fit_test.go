@@ -131,3 +131,13 @@ func TestAdvice(t *testing.T) {
 		t.Errorf("5000 µmol are promised: %+v", got)
 	}
 }
+
+// A reading a quarter off is doubted, one that a meter's own error explains is not.
+func TestDoubt(t *testing.T) {
+	for worst, doubted := range map[float64]bool{0: false, 0.08: false, 0.25: true} {
+		s := Source{ID: "board", Fit: Fit{Worst: worst}}
+		if got := s.Doubt(); (got != "") != doubted {
+			t.Errorf("off by %g: %q", worst, got)
+		}
+	}
+}

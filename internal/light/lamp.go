@@ -27,6 +27,17 @@ type Source struct {
 	gates        [2]gate
 }
 
+// misread is how far a reading may lie from the lamp that was found before lamp or reading is doubted: PAR meters are sure to about 10 % (common practice, no source).
+const misread = 0.15
+
+// Doubt says in a sentence that PAR readings do not agree with the lamp found from them; it is empty where they do.
+func (s *Source) Doubt() string {
+	if !(s.Fit.Worst > misread) {
+		return ""
+	}
+	return fmt.Sprintf("Lamp %s was found from PAR readings, of which one lies %.0f %% off what such a lamp gives; check the lamp's height and size and the place, depth and dimming of each reading.", s.ID, 100*s.Fit.Worst)
+}
+
 // Tile is a piece of a lamp's face, small against its distance, that is treated as a point.
 type Tile struct {
 	X, Y  float64 // m
