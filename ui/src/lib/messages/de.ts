@@ -374,6 +374,7 @@ export const de: Record<Key, string> = {
   photoNow: 'Neues Foto von {mark}',
   photoLast: 'Letztes Foto von {mark}',
   photoNone: 'noch kein Foto',
+  photoUnreadable: '{name} ist kein Foto, das hier gelesen werden kann; bitte ein JPEG oder PNG wählen.',
   photoTaken: 'aufgenommen',
   photoBefore: 'letztes Mal',
   photoOver: 'Letztes Foto über dem neuen',

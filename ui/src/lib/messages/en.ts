@@ -385,6 +385,7 @@ export const en = {
   photoNow: 'New photo from {mark}',
   photoLast: 'Last photo from {mark}',
   photoNone: 'no photo yet',
+  photoUnreadable: '{name} is no photo that can be read here; choose a JPEG or PNG.',
   photoTaken: 'taken',
   photoBefore: 'last time',
   photoOver: 'Last photo over the new one',
