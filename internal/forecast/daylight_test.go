@@ -69,8 +69,9 @@ func TestDaylightAddsToTheDay(t *testing.T) {
 	if before, after := shut.Days[5].DaylightDLI, shut.Days[15].DaylightDLI; !(before > 0) || after != 0 {
 		t.Errorf("a window screened on day 10 gives %v mol on day 5 and %v on day 15", before, after)
 	}
-	if a, b := shut.Days[19].BedPPFD, dark.Days[19].BedPPFD; math.Abs(a/b-1) > 0.02 {
-		t.Errorf("ten days after the screen the bed has %v µmol, in a tank without windows %v", a, b)
+	// The lamps' light at the bed is then that of a tank without windows; later the leaves grown by the window would keep some back.
+	if a, b := shut.Days[11].BedPPFD, dark.Days[11].BedPPFD; math.Abs(a/b-1) > 0.02 {
+		t.Errorf("a day after the screen the bed has %v µmol, in a tank without windows %v", a, b)
 	}
 }
 
