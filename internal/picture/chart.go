@@ -92,12 +92,7 @@ func (c Chart) Draw() Drawing {
 		s.text("sm so", "end", chartLeft-5, y(v)+4, figure3(v, steps))
 	}
 	var taken boxes
-	type end struct {
-		y     float64
-		name  string
-		class string
-	}
-	var ends []end
+	var ends []lineEnd
 	switch {
 	case c.Stack:
 		base := make([]float64, len(c.Days))
@@ -133,7 +128,7 @@ func (c Chart) Draw() Drawing {
 			}
 			s.add(`<path class="`, class, `" d="`, p.String(), `"/>`)
 			if down[len(down)-1][1]-up[len(up)-1][1] > 2 {
-				ends = append(ends, end{mid, l.Name, "sm"})
+				ends = append(ends, lineEnd{mid, l.Name})
 			}
 		}
 	case c.Bars:
@@ -195,7 +190,7 @@ func (c Chart) Draw() Drawing {
 			var p path
 			p.poly(simplify(pts, .25), false)
 			s.add(`<path class="l`, k, `" d="`, p.String(), `"/>`)
-			ends = append(ends, end{pts[len(pts)-1][1], l.Name, "sm"})
+			ends = append(ends, lineEnd{pts[len(pts)-1][1], l.Name})
 		}
 	}
 	for _, l := range c.Limits {
@@ -212,7 +207,19 @@ func (c Chart) Draw() Drawing {
 		taken.take(tx, y(l.V), w, 12)
 		s.text("it sm halo", "middle", tx, y(l.V)+dy, l.Name)
 	}
-	// Names at the right end of the lines, pushed apart, with a thin lead where one moved.
+	s.endNames(ends, chartLeft+r.width, floor)
+	r.axis(s, floor, 5.9)
+	return s.finish(chartW, chartH, c.Title, c.describe(from, to))
+}
+
+// lineEnd is where a line ends at the right, and its name.
+type lineEnd struct {
+	y    float64
+	name string
+}
+
+// endNames writes the names of lines beside their right end at x, pushed apart, with a thin lead where one moved.
+func (s *sheet) endNames(ends []lineEnd, x, floor float64) {
 	sort.SliceStable(ends, func(i, j int) bool { return ends[i].y < ends[j].y })
 	place := make([]float64, len(ends))
 	for i := range ends {
@@ -228,13 +235,10 @@ func (c Chart) Draw() Drawing {
 		}
 		place[i] = min(place[i], top)
 	}
-	end0 := chartLeft + r.width
 	for i, e := range ends {
-		s.line("ru", end0+1, e.y, end0+7, place[i])
-		s.text(e.class, "start", end0+9, place[i]+4, e.name)
+		s.line("ru", x+1, e.y, x+7, place[i])
+		s.text("sm", "start", x+9, place[i]+4, e.name)
 	}
-	r.axis(s, floor, 5.9)
-	return s.finish(chartW, chartH, c.Title, c.describe(from, to))
 }
 
 // weekly gives the line of a series: each day up to week 8, then the mean of each week with its lowest and highest day.

@@ -2,7 +2,6 @@ package picture
 
 import (
 	"math"
-	"sort"
 	"strconv"
 )
 
@@ -74,11 +73,7 @@ func (c Swing) Draw() Drawing {
 			s.text("it sm halo", "end", chartLeft+width-4, y(l.V)-4, l.Name)
 		}
 	}
-	type end struct {
-		y    float64
-		name string
-	}
-	var ends []end
+	var ends []lineEnd
 	for n, l := range c.Lines {
 		pts := [][2]float64{{x(0), y(l.V[23])}} // the hour before midnight ends where the day begins
 		for hour, v := range l.V {
@@ -87,27 +82,9 @@ func (c Swing) Draw() Drawing {
 		var p path
 		p.poly(pts, false)
 		s.add(`<path class="l`, strconv.Itoa(n%5+1), `" d="`, p.String(), `"/>`)
-		ends = append(ends, end{y(l.V[23]), l.Name})
+		ends = append(ends, lineEnd{y(l.V[23]), l.Name})
 	}
-	sort.SliceStable(ends, func(i, j int) bool { return ends[i].y < ends[j].y })
-	place := make([]float64, len(ends))
-	for i := range ends {
-		place[i] = ends[i].y
-		if i > 0 {
-			place[i] = max(place[i], place[i-1]+13)
-		}
-	}
-	for i := len(place) - 1; i >= 0; i-- {
-		limit := floor + 4
-		if i+1 < len(place) {
-			limit = place[i+1] - 13
-		}
-		place[i] = min(place[i], limit)
-	}
-	for i, e := range ends {
-		s.line("ru", chartLeft+width+1, e.y, chartLeft+width+7, place[i])
-		s.text("sm", "start", chartLeft+width+9, place[i]+4, e.name)
-	}
+	s.endNames(ends, chartLeft+width, floor)
 	says := c.Title + " through the day"
 	for _, l := range c.Lines {
 		low, high := math.Inf(1), math.Inf(-1)
