@@ -24,12 +24,7 @@ func LightMap(id string, f *forecast.Forecast, m *forecast.LightMap, scale float
 	s := newSheet(id)
 	x := func(v float64) float64 { return frame + v*scale }
 	y := func(v float64) float64 { return frame + (t.LY-v)*scale }
-	var p path
-	foot := make([][2]float64, len(t.Footprint))
-	for i, q := range t.Footprint {
-		foot[i] = [2]float64{x(q[0]), y(q[1])}
-	}
-	p.poly(foot, true)
+	p := outlined(t.Footprint, x, y)
 	s.add(`<clipPath id="`, id, `-f"><path d="`, p.String(), `"/></clipPath><g clip-path="url(#`, id, `-f)">`)
 	s.rect("dp", 0, 0, w, h)
 	borders := LightBorders(f.Plan.House)
@@ -140,6 +135,17 @@ func LightMap(id string, f *forecast.Forecast, m *forecast.LightMap, scale float
 	}
 	return s.finish(w, h+22, fmt.Sprintf("Light at the bed on day %d", m.Day), fmt.Sprintf("From %.0f to %.0f, mean %.0f µmol/m²/s. Lines between and at the borders of the light classes %.0f, %.0f and %.0f. Dashed: lamps. Scale bar %s.",
 		known(m.Min), known(m.Max), known(m.Mean), borders[0], borders[1], borders[2], bar))
+}
+
+// outlined is an outline seen from above, such as a tank's inside, as a closed path on the sheet.
+func outlined(outline [][2]float64, x, y func(float64) float64) *path {
+	on := make([][2]float64, len(outline))
+	for i, q := range outline {
+		on[i] = [2]float64{x(q[0]), y(q[1])}
+	}
+	p := new(path)
+	p.poly(on, true)
+	return p
 }
 
 // isolux draws one line of equal light and names it once.

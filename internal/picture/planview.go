@@ -278,15 +278,7 @@ func Plan(id string, f *forecast.Forecast, k *Key, legend []Entry, marks []Mark,
 	s := newSheet(id)
 	x := func(v float64) float64 { return frame + v*scale }
 	y := func(v float64) float64 { return frame + (t.LY-v)*scale }
-	outline := func(pts [][2]float64) string {
-		var p path
-		q := make([][2]float64, len(pts))
-		for i := range pts {
-			q[i] = [2]float64{x(pts[i][0]), y(pts[i][1])}
-		}
-		p.poly(q, true)
-		return p.String()
-	}
+	outline := func(pts [][2]float64) string { return outlined(pts, x, y).String() }
 	foot := outline(t.Footprint)
 	patterns(s, k, legend)
 	s.add(`<clipPath id="`, id, `-f"><path d="`, foot, `"/></clipPath>`)

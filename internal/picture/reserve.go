@@ -26,12 +26,7 @@ func Reserve(id string, f *forecast.Forecast, snap *forecast.Snapshot, due []Pus
 	s := newSheet(id)
 	x := func(v float64) float64 { return frame + v*scale }
 	y := func(v float64) float64 { return frame + (t.LY-v)*scale }
-	var foot path
-	outline := make([][2]float64, len(t.Footprint))
-	for i, q := range t.Footprint {
-		outline[i] = [2]float64{x(q[0]), y(q[1])}
-	}
-	foot.poly(outline, true)
+	foot := outlined(t.Footprint, x, y)
 	// Supply that ends soon is hatched dense, a year of it not at all.
 	hatch := [4]struct {
 		gap  float64
