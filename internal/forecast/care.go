@@ -149,6 +149,9 @@ func (r *run) event(e Event) { r.out.Events = append(r.out.Events, e) }
 
 // workInBed does the part of a job that touches plants and bed.
 func (r *run) workInBed(j job, row *Day) {
+	if j.test != nil {
+		return
+	}
 	hour := float64(j.hour)
 	if e := j.event; e != nil {
 		switch e.Do {
@@ -366,6 +369,10 @@ func (r *run) columnsWithin(outline []plan.PointCM) []int {
 
 // workInWater does the part of a job that touches water and filter.
 func (r *run) workInWater(j job, row *Day) {
+	if j.test != nil {
+		r.goOnFrom(j)
+		return
+	}
 	hour := float64(j.hour)
 	if e := j.event; e != nil {
 		switch e.Do {

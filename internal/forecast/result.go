@@ -25,6 +25,7 @@ type Forecast struct {
 	Held      []Month     // what held each planting back, month by month, then by planting
 	Algae     []AlgaeWeek // which kinds of algae were invited, by week
 	Ground    []Ground    // how the bed lies: on day 0, every four weeks, and on the last day
+	Measured  []Measured  // readings that the forecast goes on from, in the order of time
 	Balance   Balance
 	Heat      Heat
 	Change    water.Composition // the plan's change water, as it stands in air

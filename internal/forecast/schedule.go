@@ -12,8 +12,9 @@ import (
 type job struct {
 	day   int
 	hour  int
-	care  *plan.Care  // one of the two is set
+	care  *plan.Care  // one of the three is set
 	event *plan.Event //
+	test  *plan.Measured
 }
 
 // usualHour is when a visit begins where the plan gives no time: late morning, when the lamps of most displays are on.
@@ -57,6 +58,7 @@ func schedule(p *plan.Plan, days int) map[int][]job {
 			jobs[day] = append(jobs[day], job{day: day, hour: hourOf(c.At), care: c})
 		}
 	}
+	tests(p, days, jobs)
 	for _, list := range jobs {
 		sort.SliceStable(list, func(a, b int) bool {
 			if list[a].hour != list[b].hour {
@@ -69,9 +71,14 @@ func schedule(p *plan.Plan, days int) map[int][]job {
 }
 
 // rank orders the work of one hour the way crews do it: cut and take out first, then siphon, change water, clean the filter,
-// feed the root zone, dose last into the fresh water.
+// feed the root zone, dose last into the fresh water. Water is tested before the dose, unless it is said to be tested before the change.
 func rank(j job) int {
-	if j.event != nil {
+	switch {
+	case j.test != nil && j.test.Change == "before":
+		return -1
+	case j.test != nil:
+		return 6
+	case j.event != nil:
 		return 0
 	}
 	switch j.care.Do {

@@ -21,6 +21,7 @@ type Point struct {
 	Low      float64 `json:"forecast_low" doc:"lowest of the forecast for that time"`
 	High     float64 `json:"forecast_high" doc:"highest; the same as the lowest for what does not swing with the hour"`
 	Off      float64 `json:"off" doc:"measured less forecast; 0 inside its range"`
+	GoesOn   bool    `json:"goes_on" doc:"the forecast goes on from this reading, and what stands beside it is what had been forecast just before"`
 	Means    bool    `json:"means" doc:"it lies off by more than a test can be wrong"`
 }
 
@@ -33,9 +34,15 @@ type Line struct {
 }
 
 // Compare lays the readings of the entries over the days of a forecast (day 0 first) of a plan with a date of planting, kind by kind.
-// Readings outside the forecast's days are left out. A reading
-// before the day's water change stands beside the day before; what swings with the hour stands beside the day's range.
-func Compare(days []forecast.Day, planted string, entries []Entry) []Line {
+// Readings outside the forecast's days are left out. A reading that the forecast went on from (taken lists them) stands beside what had been
+// forecast just before it, for after it the two are the same. Of the others, one before the day's water change stands beside the day before, and
+// what swings with the hour stands beside the day's range.
+func Compare(days []forecast.Day, taken []forecast.Measured, planted string, entries []Entry) []Line {
+	type reading struct{ id, what string }
+	was := map[reading]float64{}
+	for _, m := range taken {
+		was[reading{m.ID, m.What}] = m.Was
+	}
 	by := map[string][]Point{}
 	for i := range entries {
 		e := &entries[i]
@@ -56,7 +63,11 @@ func Compare(days []forecast.Day, planted string, entries []Entry) []Line {
 				continue
 			}
 			low, high := Span(&days[beside], r.What)
-			p := Point{Entry: e.ID, At: e.At, Day: day, Change: e.Test.Change, Measured: round(v), Low: round(low), High: round(high)}
+			before, goesOn := was[reading{prefix + e.ID, r.What}]
+			if goesOn {
+				low, high = before, before
+			}
+			p := Point{Entry: e.ID, At: e.At, Day: day, Change: e.Test.Change, Measured: round(v), Low: round(low), High: round(high), GoesOn: goesOn}
 			switch {
 			case v < low:
 				p.Off = round(v - low)

@@ -3,6 +3,7 @@ package journal
 import (
 	"errors"
 	"fmt"
+	"littoral/internal/forecast"
 	"littoral/internal/plan"
 	"littoral/internal/unit"
 	"math"
@@ -27,9 +28,6 @@ func Kinds() []string {
 	return []string{KindTask, KindTest, KindLoss, KindAdded, KindVisit, KindNote, KindPhoto}
 }
 
-// Moves tells whether entries of a kind change the forecast.
-func Moves(kind string) bool { return kind == KindTask || kind == KindLoss || kind == KindAdded }
-
 // Entry is one thing that was written down beside the tank. At is local time there.
 type Entry struct {
 	ID   string `json:"id" minLength:"8" maxLength:"64" pattern:"^[0-9A-Za-z-]+$" doc:"made by the writer, such as a UUID: sent twice it is kept once"`
@@ -45,6 +43,17 @@ type Entry struct {
 	Added *Added `json:"added,omitempty"`
 	Visit *Visit `json:"visit,omitempty"`
 	Photo *Photo `json:"photo,omitempty"`
+}
+
+// Moves tells whether an entry changes the forecast: work, losses and arrivals do, and tests of what the forecast goes on from.
+func (e *Entry) Moves() bool {
+	switch e.Kind {
+	case KindTask, KindLoss, KindAdded:
+		return true
+	case KindTest:
+		return e.Test != nil && slices.ContainsFunc(e.Test.Readings, func(r Reading) bool { return forecast.GoesOnFrom(r.What) })
+	}
+	return false
 }
 
 // Task is work of the routine. What is left empty is as the plan's line says.

@@ -93,7 +93,7 @@ func TestStruckEntriesCountForNothing(t *testing.T) {
 		t.Error("a struck entry was laid over the plan")
 	}
 	test := Entry{ID: "bbbbbbbb", At: on(p, 3, "18:00"), Kind: KindTest, Test: &Test{Readings: []Reading{{"nitrate", 50, "mg/L"}}}, Struck: true}
-	if lines := Compare(make([]forecast.Day, 10), p.Planted, []Entry{test}); len(lines) > 0 {
+	if lines := Compare(make([]forecast.Day, 10), nil, p.Planted, []Entry{test}); len(lines) > 0 {
 		t.Errorf("a struck test stands beside the forecast: %+v", lines)
 	}
 }
@@ -240,7 +240,7 @@ func TestMisfitIsSaidInWords(t *testing.T) {
 		}}})
 	}
 	slices.Reverse(entries)
-	lines := Compare(f.Days, p.Planted, entries)
+	lines := Compare(f.Days, nil, p.Planted, entries)
 	if len(lines) != 2 || lines[0].What != "temperature" || lines[1].What != "nitrate" {
 		t.Fatalf("lines are %+v", lines)
 	}
@@ -250,13 +250,13 @@ func TestMisfitIsSaidInWords(t *testing.T) {
 	if want := "Temperature agrees with the forecast within what a test can tell."; lines[0].Says != want {
 		t.Errorf("it says %q, want %q", lines[0].Says, want)
 	}
-	single := Compare(f.Days, p.Planted, entries[:1])
+	single := Compare(f.Days, nil, p.Planted, entries[:1])
 	if !strings.Contains(single[1].Says, "test again") {
 		t.Errorf("of one test it says %q", single[1].Says)
 	}
 	// Before the change it stands beside the day before.
 	e := Entry{ID: "aaaaaaaa", At: on(p, 63, "09:00"), Kind: KindTest, Test: &Test{Change: "before", Readings: []Reading{{"nitrate", 1, "mg/L"}}}}
-	if got := Compare(f.Days, p.Planted, []Entry{e})[0].Points[0].Low; math.Abs(got-f.Days[62].NO3) > 1e-3 {
+	if got := Compare(f.Days, nil, p.Planted, []Entry{e})[0].Points[0].Low; math.Abs(got-f.Days[62].NO3) > 1e-3 {
 		t.Errorf("before the change %g stands beside it, want %g", got, f.Days[62].NO3)
 	}
 }
@@ -273,5 +273,41 @@ func TestWrongEntriesAreNamed(t *testing.T) {
 		if err := e.Check(); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%+v gave %v, want %q", e, err, want)
 		}
+	}
+}
+
+// The forecast goes on from tests, and the misfit stays what it was before the forecast went on from them.
+func TestForecastGoesOnFromTests(t *testing.T) {
+	p := desk(t)
+	plain := run(t, p, 60)
+	test := func(id string, day int, over float64) Entry {
+		return Entry{ID: id, At: on(p, day, "18:00"), Kind: KindTest, Test: &Test{Readings: []Reading{{"nitrate", plain.Days[day].NO3 + over, "mg/L"}, {"ph", 7, ""}}}}
+	}
+	entries := []Entry{test("aaaaaaaa-1", 30, 20), test("aaaaaaaa-2", 44, 0), {ID: "aaaaaaaa-3", At: on(p, 40, "18:00"), Kind: KindTest, Test: &Test{Readings: []Reading{{"ph", 7, ""}}}}}
+	laid := Lay(p, entries)
+	if len(laid.Plan.Measured) != 2 || len(laid.Notes) > 0 {
+		t.Fatalf("laid as %+v", laid)
+	}
+	f := run(t, laid.Plan, 60)
+	if got, want := f.Days[31].NO3, plain.Days[31].NO3+20; math.Abs(got-want) > 2 {
+		t.Errorf("nitrate is %.1f mg/L the day after the test, want about %.1f", got, want)
+	}
+	var nitrate Line
+	for _, l := range Compare(f.Days, f.Measured, p.Planted, entries) {
+		if l.What == "nitrate" {
+			nitrate = l
+		} else if l.Points[0].GoesOn {
+			t.Errorf("it is said that the forecast goes on from the %s", l.What)
+		}
+	}
+	if len(nitrate.Points) != 2 || !nitrate.Points[0].GoesOn || math.Abs(nitrate.Points[0].Off-20) > 1 {
+		t.Fatalf("nitrate beside the forecast: %+v", nitrate)
+	}
+	// Two weeks on, what is left of the 20 mg/L is what the forecast now has too much.
+	if off := nitrate.Points[1].Off; off > -1 || off < -20 {
+		t.Errorf("the second test lies off by %.2f mg/L", off)
+	}
+	if (&Entry{Kind: KindTest, Test: &Test{Readings: []Reading{{"ph", 7, ""}}}}).Moves() || !entries[0].Moves() {
+		t.Error("tests of nitrate move a forecast, and tests of pH alone do not")
 	}
 }

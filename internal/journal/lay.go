@@ -3,6 +3,7 @@ package journal
 import (
 	"cmp"
 	"fmt"
+	"littoral/internal/forecast"
 	"littoral/internal/plan"
 	"littoral/internal/unit"
 	"maps"
@@ -19,11 +20,14 @@ type Laid struct {
 	Notes []string // what could not be laid over the plan, in whole sentences
 }
 
+// prefix of the ids of what the journal lays over a plan.
+const prefix = "journal-"
+
 // most days after planting that an entry may lie; the century that recurrences reach.
 const mostDays = 36500
 
 // Lay returns a copy of the plan in which the work, losses and arrivals of the entries stand in place of what the plan says for their
-// time. Kinds of work that the journal never names between its first and its last day are taken as done by the plan (a dosing pump
+// time, and their tests are what the forecast goes on from. Kinds of work that the journal never names between its first and its last day are taken as done by the plan (a dosing pump
 // needs no entry); before its first day and after its last the plan stands. Entries that do not move the forecast are passed over, and
 // so is everything when the plan has no date of planting. The plan itself is not changed.
 func Lay(p *plan.Plan, entries []Entry) Laid {
@@ -35,7 +39,7 @@ func Lay(p *plan.Plan, entries []Entry) Laid {
 	out := Laid{Plan: p}
 	for i := range entries {
 		e := &entries[i]
-		if !Moves(e.Kind) || e.Struck || e.Check() != nil {
+		if !e.Moves() || e.Struck || e.Check() != nil {
 			continue
 		}
 		day, ok := e.Day(p.Planted)
@@ -53,7 +57,7 @@ func Lay(p *plan.Plan, entries []Entry) Laid {
 	out.From, out.Until = list[0].day, list[len(list)-1].day
 	c := *p
 	c.Care = slices.Clone(p.Care)
-	c.Events, c.Livestock = slices.Clone(p.Events), slices.Clone(p.Livestock)
+	c.Events, c.Livestock, c.Measured = slices.Clone(p.Events), slices.Clone(p.Livestock), slices.Clone(p.Measured)
 	named := map[string]bool{}
 	first, last := -1, -1
 	for _, e := range list {
@@ -69,7 +73,7 @@ func Lay(p *plan.Plan, entries []Entry) Laid {
 		c.Care = resumed(p, named, first, last)
 	}
 	for _, e := range list {
-		id := "journal-" + e.ID
+		id := prefix + e.ID
 		switch {
 		case e.Task != nil:
 			if e.Task.Done && e.day > 0 { // day 0 is the work of planting itself
@@ -79,6 +83,8 @@ func Lay(p *plan.Plan, entries []Entry) Laid {
 					c.Care = append(c.Care, line)
 				}
 			}
+		case e.Test != nil:
+			c.Measured = append(c.Measured, tested(e.Entry, e.day, id))
 		case !e.known(p):
 			out.Notes = append(out.Notes, fmt.Sprintf("The entry of %s names plants or animals that the plan does not have; it does not move the forecast.", e.At))
 		case e.Loss != nil && e.Loss.Stock != "":
@@ -111,6 +117,17 @@ func Lay(p *plan.Plan, entries []Entry) Laid {
 	}
 	out.Plan = &c
 	return out
+}
+
+// tested is a test as the forecast takes it.
+func tested(e *Entry, day int, id string) plan.Measured {
+	m := plan.Measured{ID: id, On: unit.Day(day), At: clockOf(e), Change: e.Test.Change}
+	for _, r := range e.Test.Readings {
+		if v, err := r.In(); err == nil && forecast.GoesOnFrom(r.What) {
+			m.Readings = append(m.Readings, plan.Reading{What: r.What, Value: v})
+		}
+	}
+	return m
 }
 
 // once is a recurrence of a line that falls on its first day only.

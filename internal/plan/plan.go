@@ -49,6 +49,8 @@ type Plan struct {
 	Cat    *catalog.Catalog `yaml:"-"` // the catalogue with the plan's own additions
 	House  *House           `yaml:"-"` // the studio's rules, prices and norms
 
+	Measured []Measured `yaml:"-"` // tests that the forecast goes on from
+
 	LightOnly bool `yaml:"-"` // it states optics and no water, so that there is nothing to forecast but light
 
 	Warnings Problems `yaml:"-"` // what reads but deserves a look, in the order of the file

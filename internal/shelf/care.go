@@ -357,7 +357,11 @@ func (s *Shelf) Measured(ctx context.Context, tank string) (Measured, error) {
 			days = append(days, dayOf(&series, i))
 		}
 	}
-	out.Lines = journal.Compare(days, t.Planted, tests)
+	var taken []forecast.Measured
+	if err := s.part(ctx, t.Forecast, partMeasured, &taken); err != nil && !errors.Is(err, store.ErrNotFound) { // kept by an older version
+		return out, err
+	}
+	out.Lines = journal.Compare(days, taken, t.Planted, tests)
 	return out, nil
 }
 

@@ -74,11 +74,12 @@ func Entries(rows []store.Entry) ([]journal.Entry, error) {
 
 // Names of the parts of a kept forecast.
 const (
-	partAsk    = "ask"
-	partResult = "result"
-	partSeries = "series"
-	partBands  = "bands"
-	partTries  = "tries"
+	partAsk      = "ask"
+	partResult   = "result"
+	partSeries   = "series"
+	partBands    = "bands"
+	partMeasured = "measured"
+	partTries    = "tries"
 )
 
 // keepDays are days that are kept beside the weekly ones, so that the dates people look at are exact.
@@ -212,7 +213,7 @@ func (s *Shelf) keep(ctx context.Context, w *Whole) error {
 		return err
 	}
 	var parts []store.Part
-	for name, v := range map[string]any{partAsk: w.Ask, partBrief: briefOf(w), partResult: result(w), partSeries: series(w)} {
+	for name, v := range map[string]any{partAsk: w.Ask, partBrief: briefOf(w), partResult: result(w), partSeries: series(w), partMeasured: w.Forecast.Measured} {
 		data, err := packed(v)
 		if err != nil {
 			return err

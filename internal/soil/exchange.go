@@ -110,12 +110,14 @@ const uptakeShare = 0.1
 func (b *Bed) leach(tempC float64, w Water, out *Release) {
 	kN, kP := piston(9.5, 0.413, tempC), piston(4.02, 0.223, tempC)
 	kCa := piston(3.60, 0.179, tempC)
-	takes, takesP := 0.0, 0.0
+	takes, takesP, gives := 0.0, 0.0, 0.0
 	for _, i := range b.index {
 		c := &b.cols[i]
 		b.equilibrate(c, w)
 		if w.K > c.poreK {
 			takes += kN * b.grid.Area[i] * (w.K - c.poreK) * 1000
+		} else if c.sites > 0 {
+			gives += math.Min(kN*b.grid.Area[i]*1000*(c.poreK-w.K), most*c.reserve.K)
 		}
 		takesP += b.wantsP(c, b.grid.Area[i], w.P, kP)
 	}
@@ -127,6 +129,7 @@ func (b *Bed) leach(tempC float64, w Water, out *Release) {
 		return 1
 	}
 	scale, scaleP := limited(takes, w.K), limited(takesP, w.P)
+	scaleCa := limited(gives/molK/2*molCa, w.Ca) // potassium leaves a site for calcium, as far as the water has any
 	for _, i := range b.index {
 		c := &b.cols[i]
 		litres := b.grid.Area[i] * 1000 // mg/L × m/day × m² × 1000 = mg/day
@@ -136,6 +139,9 @@ func (b *Bed) leach(tempC float64, w Water, out *Release) {
 		k := kN * litres * (c.poreK - w.K)
 		if k > 0 {
 			k = math.Min(k, most*c.reserve.K)
+			if c.sites > 0 {
+				k *= scaleCa
+			}
 		} else {
 			// Sites take potassium for the calcium they hold.
 			k = math.Max(k*scale, -0.5*c.ca/molCa*2*molK)

@@ -177,7 +177,7 @@ func (s *Server) put(ctx context.Context, tank string, e *SyncEntry) (store.Put,
 		return store.Put{}, err
 	}
 	return s.store.PutEntry(ctx, store.Entry{
-		ID: e.Entry.ID, Tank: tank, Base: e.Base, Kind: e.Entry.Kind, At: e.Entry.At, Moves: journal.Moves(e.Entry.Kind), Body: string(packed), Author: who(ctx), Received: s.now(),
+		ID: e.Entry.ID, Tank: tank, Base: e.Base, Kind: e.Entry.Kind, At: e.Entry.At, Moves: e.Entry.Moves(), Body: string(packed), Author: who(ctx), Received: s.now(),
 	}, e.Settles)
 }
 

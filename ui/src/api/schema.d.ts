@@ -1887,6 +1887,8 @@ export interface components {
              * @description lowest of the forecast for that time
              */
             forecast_low: number;
+            /** @description the forecast goes on from this reading, and what stands beside it is what had been forecast just before */
+            goes_on: boolean;
             /** @description it lies off by more than a test can be wrong */
             means: boolean;
             /** Format: double */
