@@ -111,7 +111,7 @@ func (p Program) reckonTopic(ctx context.Context, t reckon.Topic, args []string)
 		}
 		given = true
 		if in[i], err = f.Read(text); err != nil {
-			return fmt.Errorf("reckon %s: %w", t.Name, err)
+			return fmt.Errorf("reckon %s: --%s: %w", t.Name, f.Flag, err)
 		}
 	}
 	var salts []reckon.Weighed
@@ -143,7 +143,7 @@ func (p Program) reckonTopic(ctx context.Context, t reckon.Topic, args []string)
 	fmt.Fprintln(p.Out)
 	for i, o := range t.Out {
 		if !math.IsNaN(out[i]) {
-			fmt.Fprintf(p.Out, "  %12.*f  %s\n", o.Digits, out[i], o.Words)
+			fmt.Fprintf(p.Out, "  %12s  %s\n", reckon.Show(out[i], o.Digits), o.Words)
 		}
 	}
 	if a.Caution != "" {

@@ -8,6 +8,7 @@ import (
 	"littoral/internal/check"
 	"littoral/internal/plan"
 	"math"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -421,5 +422,27 @@ func TestSwings(t *testing.T) {
 		if on < 10 || on > day.CO2Max+0.5 || off < day.PHDusk {
 			t.Errorf("day %d: CO2 reaches %g with gas, pH %g without; the day says %g and %g", s.Day, on, off, day.CO2Max, day.PHDusk)
 		}
+	}
+}
+
+// TestHours: keeping every hour changes nothing else.
+func TestHours(t *testing.T) {
+	p := demoPlan(t, "reading-desk")
+	few, err := Run(context.Background(), p, Options{Days: 30})
+	if err != nil {
+		t.Fatal(err)
+	}
+	all, err := Run(context.Background(), p, Options{Days: 30, Hours: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(few.Hours) != 0 || len(all.Hours) != 31 || all.Hours[30].Day != 30 {
+		t.Fatalf("%d and %d days are kept hour by hour", len(few.Hours), len(all.Hours))
+	}
+	if !reflect.DeepEqual(few.Swings, all.Swings) || !reflect.DeepEqual(few.Days, all.Days) {
+		t.Error("keeping every hour changes the forecast")
+	}
+	if h := all.Hours[4].Hours; h != few.Swings[0].Hours {
+		t.Errorf("day 4 reads %v among all hours", h)
 	}
 }

@@ -18,6 +18,7 @@ type Forecast struct {
 	Days      []Day       // day 0..Length
 	Before    []Day       // the dark phase, if any, oldest first
 	Swings    []Swing     // some days hour by hour
+	Hours     []Swing     // every day from day 0 hour by hour, when Options.Hours asks for it
 	Snapshots []Snapshot  // day 0 (as planted), then every 7 days, and the days asked for
 	Events    []Event     // everything that happened at an hour: care, events, plants lost, animals
 	Visits    []Visit     // care grouped by day

@@ -22,6 +22,7 @@ type Options struct {
 	Seed     uint64                // keys every random draw together with item id and day
 	Voxel    float64               // edge of the light grid, m; 0 = 2.5 cm, finer in small and coarser in very large tanks
 	Keep     []int                 // days whose snapshot and light map are kept besides the weekly ones
+	Hours    bool                  // every day is kept hour by hour in Forecast.Hours, some 1.4 kB a day
 	Progress func(done, total int) // called after each day, from the goroutine of Run; nil = silent
 
 	relight float64 // share of the leaf area that must change before the light is solved anew; 0 = relightLeaves
@@ -214,6 +215,7 @@ func (b *built) full(ctx context.Context, solver *light.Solver) (*Forecast, erro
 	r.out.Balance = r.ledger.close(r.holds())
 	r.out.Heat = Heat{UA: r.ua, Area: r.area, EvapShare: r.evapShare(), LampShare: r.t.site.lampHeat}
 	r.out.Change = r.source
+	r.pick()
 	r.visits()
 	return r.out, nil
 }

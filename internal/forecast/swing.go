@@ -21,11 +21,24 @@ var swingDays = []int{4, 25, 53, 179, 362, 725, 1090}
 
 // swings starts the hours of a day when they are to be kept.
 func (r *run) swings(day int) *Swing {
+	if r.opt.Hours && day >= 0 {
+		r.out.Hours = append(r.out.Hours, Swing{Day: day})
+		return &r.out.Hours[len(r.out.Hours)-1]
+	}
 	if !slices.Contains(swingDays, day) {
 		return nil
 	}
 	r.out.Swings = append(r.out.Swings, Swing{Day: day})
 	return &r.out.Swings[len(r.out.Swings)-1]
+}
+
+// pick takes the few days of Swings out of all hours, where all were kept.
+func (r *run) pick() {
+	for i := range r.out.Hours {
+		if slices.Contains(swingDays, r.out.Hours[i].Day) {
+			r.out.Swings = append(r.out.Swings, r.out.Hours[i])
+		}
+	}
 }
 
 // note keeps the end of an hour; a day that is not kept notes nothing.

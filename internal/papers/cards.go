@@ -4,14 +4,27 @@ import (
 	"fmt"
 	"littoral/internal/forecast"
 	"littoral/internal/plan"
-	"littoral/internal/unit"
 	"littoral/internal/water"
 	"math"
 	"strings"
 )
 
-// doseRow is a nutrient on the dose card.
-type doseRow struct{ Name, Now, Stands, Target, Instead string }
+// DoseLevel is a nutrient on the dose card: what is dosed, where it stands over the settled weeks, and what would hold it in the house's band.
+type DoseLevel struct {
+	Name    string  `json:"name" doc:"NO3, PO4 or K"`
+	Now     string  `json:"now" doc:"what the routine doses"`
+	Stands  string  `json:"stands" doc:"trough, peak and mean"`
+	Target  string  `json:"target"`
+	Instead string  `json:"instead" doc:"what would hold the middle of the band"`
+	Trough  float64 `json:"trough_mg_l"`
+	Peak    float64 `json:"peak_mg_l"`
+	Mean    float64 `json:"mean_mg_l"`
+	From    int     `json:"from" doc:"first day of the settled weeks"`
+	To      int     `json:"to" doc:"last day of them"`
+}
+
+// DoseLevels lists the nutrients of the dose card; empty for a forecast that is too short to settle.
+func DoseLevels(f *forecast.Forecast) []DoseLevel { return newTeller(f, nil).doseCard() }
 
 // dosed are the nutrients of the dose card and the usual salt that carries each. Iron is left out: a chelate fades within days, so that its level
 // says little of its dose.
@@ -25,14 +38,8 @@ var dosed = []struct {
 	{"K", "K2SO4", func(d *forecast.Day) float64 { return d.K }, func(a water.Amount) float64 { return a.K }},
 }
 
-// aWeek is how often something comes in a week.
-func aWeek(e unit.Every) float64 {
-	per := map[string]float64{"DAILY": 7, "WEEKLY": 1, "MONTHLY": 12 * 7 / 365.25, "YEARLY": 7 / 365.25}[e.Freq]
-	return per / float64(max(1, e.N))
-}
-
 // doseCard compares what the plan doses in a settled week with what would hold the middle of the house's bands.
-func (t *teller) doseCard() []doseRow {
+func (t *teller) doseCard() []DoseLevel {
 	f, net := t.f, t.f.Model.Facts.NetWaterL
 	from, to := t.steady()
 	if !(net > 0) || to-from < 28 {
@@ -40,7 +47,7 @@ func (t *teller) doseCard() []doseRow {
 	}
 	weeks := float64(to-from+1) / 7
 	share := math.Min(1, t.total(from, to, func(d *forecast.Day) float64 { return d.ChangedL })/weeks/net)
-	var rows []doseRow
+	var rows []DoseLevel
 	for _, x := range dosed {
 		band, ok := t.house.Water[x.name]
 		if !ok {
@@ -68,15 +75,16 @@ func (t *teller) doseCard() []doseRow {
 				}
 			}
 			if mg > 0 {
-				week += mg * aWeek(c.Every)
-				often = math.Max(often, aWeek(c.Every))
+				week += mg * c.Every.PerWeek()
+				often = math.Max(often, c.Every.PerWeek())
 			}
 		}
 		lo, hi, _, _ := t.ranged(from, to, x.level)
 		mean := t.total(from, to, x.level) / float64(to-from+1)
-		row := doseRow{
+		row := DoseLevel{
 			Name: x.name, Now: "nothing", Stands: spanOf(lo, hi, 2) + " mg/L, mean " + figure(mean, 2),
 			Target: fmt.Sprintf("%s to %s, middle %s mg/L", figure(band.Low, 2), figure(band.High, 2), figure(band.House, 2)),
+			Trough: round(lo, 3), Peak: round(hi, 3), Mean: round(mean, 3), From: from, To: to,
 		}
 		if week > 0 {
 			row.Now = figure(week, 2) + " mg/L a week"
@@ -84,7 +92,7 @@ func (t *teller) doseCard() []doseRow {
 		row.Instead = t.dosedInstead(band, mean, week, share, often, x.salt, x.of)
 		if bottle != nil && week > 0 && row.Instead != asItIs {
 			if want := week + missingDose(band, mean, share, often); want > 0 {
-				row.Instead += fmt.Sprintf("; or %s %s mL of %s, by hand or %s mL a day by pump", every(bottle.Every), figure(float64(bottle.Amount)*1e6*want/week, 2), bottle.Bottle, figure(float64(bottle.Amount)*1e6*want/week*aWeek(bottle.Every)/7, 2))
+				row.Instead += fmt.Sprintf("; or %s %s mL of %s, by hand or %s mL a day by pump", every(bottle.Every), figure(float64(bottle.Amount)*1e6*want/week, 2), bottle.Bottle, figure(float64(bottle.Amount)*1e6*want/week*bottle.Every.PerWeek()/7, 2))
 			}
 		}
 		rows = append(rows, row)

@@ -38,7 +38,7 @@ func TestMissingDose(t *testing.T) {
 	if missingDose(band, 9, 0, 1) != 0 {
 		t.Error("without changes there is no settled dose")
 	}
-	if aWeek(unit.Every{N: 2, Freq: "WEEKLY"}) != 0.5 || aWeek(unit.Every{N: 1, Freq: "DAILY"}) != 7 {
+	if (unit.Every{N: 2, Freq: "WEEKLY"}).PerWeek() != 0.5 || (unit.Every{N: 1, Freq: "DAILY"}).PerWeek() != 7 {
 		t.Error("how often a week")
 	}
 }

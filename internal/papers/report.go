@@ -96,7 +96,7 @@ type page struct {
 	GroundSays                     string
 	Regime                         []week
 	Doses                          []dose
-	DoseCard                       []doseRow
+	DoseCard                       []DoseLevel
 	Recipe                         *recipeCard
 	Pots, Later, Bed, Stone, Salts []lineItem
 	Notices                        []fact

@@ -42,8 +42,8 @@ func ParseWant(text string) (Want, error) {
 	return w, nil
 }
 
-// Card is a recipe as it is handed to whoever weighs.
-type Card struct {
+// BatchCard is a recipe as it is handed to whoever weighs.
+type BatchCard struct {
 	Litres     float64     `json:"litres"`
 	PureLitres float64     `json:"pure_litres"`
 	TapLitres  float64     `json:"tap_litres"`
@@ -79,8 +79,8 @@ type CardWish struct {
 }
 
 // Card returns the recipe for the batch it was asked for.
-func (r Recipe) Card(a Ask) Card {
-	c := Card{Litres: a.Volume, PureLitres: a.Volume * r.Pure, TapLitres: a.Volume * (1 - r.Pure), Salts: []CardSalt{}, Wishes: []CardWish{}, Remarks: append([]string{}, r.Remarks...)}
+func (r Recipe) Card(a Ask) BatchCard {
+	c := BatchCard{Litres: a.Volume, PureLitres: a.Volume * r.Pure, TapLitres: a.Volume * (1 - r.Pure), Salts: []CardSalt{}, Wishes: []CardWish{}, Remarks: append([]string{}, r.Remarks...)}
 	for _, w := range r.Weighs {
 		c.Salts = append(c.Salts, CardSalt{w.Salt.Name, w.Salt.Words, math.Round(w.Grams*1e6) / 1e6})
 	}
@@ -103,7 +103,7 @@ func (r Recipe) Card(a Ask) Card {
 }
 
 // Text is the card for a terminal or a printed note.
-func (c Card) Text() string {
+func (c BatchCard) Text() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "For %s L: %s L of pure water and %s L from the tap.\n", digits(c.Litres, 0), digits(c.PureLitres, 0), digits(c.TapLitres, 0))
 	if len(c.Salts) == 0 {

@@ -90,15 +90,15 @@ func Look(name string) (Topic, error) {
 }
 
 // Read turns the text of a flag, such as "4 dKH", into the number of the field's column. It fails as package unit does, or when the number
-// lies outside the field's range.
+// lies outside the field's range; it does not say which field it is.
 func (f Field) Read(text string) (float64, error) {
 	var x float64
 	var err error
 	switch f.Kind {
 	case "":
-		x, err = strconv.ParseFloat(strings.TrimSpace(text), 64)
-		if err != nil {
-			return 0, fmt.Errorf("--%s %q is not a number; write it as %s", f.Flag, text, f.Example)
+		x, err = strconv.ParseFloat(onePoint(strings.TrimSpace(text)), 64)
+		if err != nil || math.IsNaN(x) {
+			return 0, fmt.Errorf("%q is not a number; write it as %s", text, f.Example)
 		}
 	case unit.KindConcentration:
 		var c unit.Concentration
@@ -108,15 +108,34 @@ func (f Field) Read(text string) (float64, error) {
 		x, err = unit.Parse(f.Kind, text)
 	}
 	if err != nil {
-		return 0, fmt.Errorf("--%s: %w", f.Flag, err)
+		return 0, err
 	}
 	if f.Per != 0 {
 		x /= f.Per
 	}
 	if err := f.check(x); err != nil {
-		return 0, fmt.Errorf("--%s %q %w", f.Flag, text, err)
+		return 0, fmt.Errorf("%q %w", text, err)
 	}
 	return x, nil
+}
+
+// onePoint reads a decimal comma as the point it is where nothing else can be meant.
+func onePoint(s string) string {
+	if strings.Count(s, ",") == 1 && !strings.Contains(s, ".") {
+		return strings.Replace(s, ",", ".", 1)
+	}
+	return s
+}
+
+// Write turns a number of the field's column into the text of its flag, in the unit in which a system reads it; Read reads it back to three digits.
+func (f Field) Write(x float64, system unit.System) string {
+	if f.Per != 0 {
+		x *= f.Per
+	}
+	if f.Kind == "" {
+		return strconv.FormatFloat(x, 'g', 4, 64)
+	}
+	return unit.Format(f.Kind, x, system)
 }
 
 // check tells whether a number can be one of this field.
@@ -161,6 +180,15 @@ func (t Topic) Tell(in []float64, salts []Weighed, out []float64) Answer {
 		return t.tellSalts(in, salts, out)
 	}
 	return t.tell(in, out)
+}
+
+// Show writes a number for a person with so many decimals at most; what is too small for them is said to be under the last one, not nothing.
+func Show(x float64, decimals int) string {
+	s := num(x, decimals)
+	if strings.Trim(s, "0.") == "" && x > 0 {
+		return "under " + num(math.Pow10(-decimals), decimals)
+	}
+	return s
 }
 
 func short(x float64) string { return strconv.FormatFloat(x, 'g', 6, 64) }

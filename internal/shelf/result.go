@@ -129,9 +129,7 @@ func result(w *Whole) Result {
 		})
 	}
 	for _, e := range f.Events {
-		out.Events = append(out.Events, Event{
-			Day: e.Day, Hour: e.Hour, Kind: e.Kind, ID: e.ID, Text: e.Text, Amount: math.Round(e.Amount*1000) / 1000, Unit: e.Unit, WetG: tenth(e.FreshG), Minutes: tenth(e.Minutes),
-		})
+		out.Events = append(out.Events, eventOf(e))
 	}
 	for _, week := range f.Algae {
 		row := AlgaeWeek{Day: week.Day}
@@ -148,6 +146,12 @@ func result(w *Whole) Result {
 		out.Algae = append(out.Algae, row)
 	}
 	return out
+}
+
+func eventOf(e forecast.Event) Event {
+	return Event{
+		Day: e.Day, Hour: e.Hour, Kind: e.Kind, ID: e.ID, Text: e.Text, Amount: math.Round(e.Amount*1000) / 1000, Unit: e.Unit, WetG: tenth(e.FreshG), Minutes: tenth(e.Minutes),
+	}
 }
 
 func series(w *Whole) Series {

@@ -197,7 +197,7 @@ func (s *Shelf) make(ctx context.Context, key string, a Ask, r store.Revision, t
 		return nil, errors.New("the plan states only tank, optics and lamps; it needs water, bed and plants to be forecast")
 	}
 	laid := journal.Lay(p, a.Done)
-	f, err := forecast.Run(ctx, laid.Plan, forecast.Options{Days: a.Days, Seed: a.Seed, Keep: keepDays, Progress: tell})
+	f, err := forecast.Run(ctx, laid.Plan, forecast.Options{Days: a.Days, Seed: a.Seed, Keep: keepDays, Hours: true, Progress: tell})
 	if err != nil {
 		return nil, err
 	}

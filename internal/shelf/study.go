@@ -164,63 +164,6 @@ func (s *Shelf) putPart(ctx context.Context, key, name string, v any) error {
 	return s.Store.PutPart(ctx, key, store.Part{Name: name, Type: "application/json", Data: b})
 }
 
-// Water is what goes into the water: where it comes from, and the routine. The lines of the years are in the series.
-type Water struct {
-	Routine papers.Routine `json:"routine"`
-	Tap     []Amount       `json:"tap" doc:"as it leaves the tap"`
-	Pure    float64        `json:"pure_share" doc:"share of pure water in each batch"`
-	Salts   []Amount       `json:"salts" doc:"added to each batch"`
-	Limits  []Class        `json:"limits" doc:"the house's limits"`
-	Oxygen  float64        `json:"oxygen_min" doc:"mg/L at dawn that the house asks for"`
-	Ammonia float64        `json:"ammonia_alarm" doc:"mg/L un-ionised NH3-N at which the house warns"`
-}
-
-// Amount is a number with its unit.
-type Amount struct {
-	Name  string  `json:"name"`
-	Value float64 `json:"value"`
-	Unit  string  `json:"unit"`
-}
-
-// Water returns what goes into the water of a kept forecast.
-func (s *Shelf) Water(ctx context.Context, key string) (Water, error) {
-	w, err := s.Live(ctx, key)
-	if err != nil {
-		return Water{}, err
-	}
-	tap, h := &w.Plan.Water.Tap, w.Plan.House
-	out := Water{
-		Routine: papers.RoutineOf(w.Forecast), Pure: float64(w.Plan.Water.Mix.Pure), Oxygen: h.OxygenMin, Ammonia: h.Ammonia,
-		Limits: []Class{
-			{"CO2, mg/L by day with animals", h.CO2Limit.House, h.CO2Limit.Low, h.CO2Limit.High, h.CO2Limit.Mark},
-			{"filter turnovers an hour", h.Turnover.House, h.Turnover.Low, h.Turnover.High, h.Turnover.Mark},
-		},
-		Salts: []Amount{},
-	}
-	ions := []Amount{
-		{"pH", tap.PH, ""},
-		{"calcium", float64(tap.Calcium), "mg/L"},
-		{"magnesium", float64(tap.Magnesium), "mg/L"},
-		{"sodium", float64(tap.Sodium), "mg/L"},
-		{"potassium", float64(tap.Potassium), "mg/L"},
-		{"nitrate", float64(tap.Nitrate), "mg/L"},
-		{"ammonium", float64(tap.Ammonium), "mg/L"},
-		{"phosphate", float64(tap.Phosphate), "mg/L"},
-		{"chloride", float64(tap.Chloride), "mg/L"},
-		{"sulphate", float64(tap.Sulphate), "mg/L"},
-		{"iron", float64(tap.Iron), "mg/L"},
-		{"temperature", float64(tap.Temperature), "°C"},
-	}
-	for _, a := range ions {
-		a.Value = hundredth(a.Value)
-		out.Tap = append(out.Tap, a)
-	}
-	for _, d := range w.Plan.Water.Salts {
-		out.Salts = append(out.Salts, Amount{d.Salt, hundredth(float64(d.Dose)), "mg/L"})
-	}
-	return out, nil
-}
-
 // Members forecasts a kept forecast's plan many times with other values of the uncertain numbers, and keeps the bands.
 func (s *Shelf) Members(ctx context.Context, key string, members int, tell func(done, total int)) error {
 	w, err := s.Live(ctx, key)

@@ -176,6 +176,12 @@ func (e Every) String() string {
 	return strconv.Itoa(e.N) + " " + word + "s"
 }
 
+// PerWeek is how often it comes in a week in the long run; months and years are those of 365.25 days.
+func (e Every) PerWeek() float64 {
+	per := map[string]float64{"DAILY": 7, "WEEKLY": 1, "MONTHLY": 12 * 7 / 365.25, "YEARLY": 7 / 365.25}[e.Freq]
+	return per / float64(max(1, e.N))
+}
+
 // RRULE writes the recurrence in the form of RFC 5545: "FREQ=DAILY;INTERVAL=2". Where the first day is known and may be
 // the 29th or later of a month, RRULEFrom is right for months and years.
 func (e Every) RRULE() string { return "FREQ=" + e.Freq + ";INTERVAL=" + strconv.Itoa(e.N) }

@@ -212,6 +212,7 @@ func (s *Server) routes() {
 	s.planRoutes()
 	s.forecastRoutes()
 	s.studyRoutes()
+	s.sumRoutes()
 	s.careRoutes()
 	s.journalRoutes()
 	s.accessRoutes()
@@ -226,6 +227,7 @@ const (
 	tagForecast = "Forecast"
 	tagWork     = "Work"
 	tagStudy    = "Study"
+	tagSums     = "Sums"
 	tagCare     = "Care"
 	tagJournal  = "Journal"
 	tagAccess   = "Access"

@@ -42,6 +42,10 @@ func (s *Server) studyRoutes() {
 		w, err := s.shelf.Water(ctx, in.Key)
 		return &body[shelf.Water]{w}, err
 	})
+	add(s, roleCrew, get("getSwing", "/api/forecasts/{key}/swing", "A day hour by hour", tagStudy), func(ctx context.Context, in *KeyDay) (*body[shelf.Swing], error) {
+		w, err := s.shelf.Swing(ctx, in.Key, in.Day)
+		return &body[shelf.Swing]{w}, err
+	})
 	add(s, roleCrew, get("getBands", "/api/forecasts/{key}/bands", "How far many forecasts lie apart; no members before they were run", tagStudy), func(ctx context.Context, in *KeyPath) (*body[papers.BandsJSON], error) {
 		if _, err := s.store.Forecast(ctx, in.Key); err != nil {
 			return nil, err

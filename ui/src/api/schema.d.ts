@@ -279,6 +279,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/forecasts/{key}/swing": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A day hour by hour */
+        get: operations["getSwing"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/forecasts/{key}/tries": {
         parameters: {
             query?: never;
@@ -498,6 +515,95 @@ export interface paths {
         /** Change how the shelf shows things */
         put: operations["putSettings"];
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/sums": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Sums of the trade, with a tank's own values where they are known */
+        get: operations["listSums"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/sums/batch": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What a recipe for a tank's change water begins from */
+        get: operations["startBatch"];
+        put?: never;
+        /** Find pure water and salts for a batch of change water */
+        post: operations["solveBatch"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/sums/bottles": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Part the salts of a dose into stock solutions */
+        post: operations["solveBottles"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/sums/topics/{topic}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Reckon one sum */
+        post: operations["solveSum"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/sums/topics/{topic}/table": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Reckon every row of a table
+         * @description CSV with a header; columns are named as the sum's fields are, numbers stand in the unit that the name ends in. The same rows come back with the answer's columns added.
+         */
+        post: operations["solveTable"];
         delete?: never;
         options?: never;
         head?: never;
@@ -882,6 +988,16 @@ export interface components {
             /** @description plants: another species than that planting's; animals: their species */
             species?: string;
         };
+        Alarm: {
+            /** @description it warns below the value, not above */
+            below: boolean;
+            /** @description column of the day lines */
+            series: string;
+            /** Format: double */
+            value: number;
+            /** @description of whom it is asked */
+            what: string;
+        };
         AlgaeKind: {
             /** @description strongest first */
             causes: string[];
@@ -992,6 +1108,81 @@ export interface components {
             threshold: number;
             years: components["schemas"]["YearBands"][];
         };
+        Batch: {
+            card: components["schemas"]["BatchCard"];
+            /** @description how an analysis was understood, and what is doubted about it; empty for the plan's tap */
+            read: string[];
+            tap: components["schemas"]["Amount"][];
+            /** @description how the recipe was found */
+            why: string[];
+        };
+        BatchAsk: {
+            /** @description least share of pure water, such as 0 % */
+            least_pure: string;
+            /** @description most share of pure water */
+            most_pure: string;
+            /** @description salts that may be used */
+            salts: components["schemas"]["BatchSalt"][];
+            /** @description an analysis of the tap as text, in place of the plan's */
+            sheet?: string;
+            /** @description of the scale, such as 0.1 g */
+            step: string;
+            /** @description of the batch, such as 200 L */
+            volume: string;
+            wants: components["schemas"]["BatchWant"][];
+        };
+        BatchCard: {
+            /** Format: double */
+            litres: number;
+            /** Format: double */
+            pure_litres: number;
+            remarks: string[];
+            salts: components["schemas"]["CardSalt"][];
+            /** Format: double */
+            tap_litres: number;
+            water: components["schemas"]["CardValue"][];
+            wishes: components["schemas"]["CardWish"][];
+        };
+        BatchQuantity: {
+            key: string;
+            unit: string;
+            words: string;
+        };
+        BatchSalt: {
+            /** @description what is in the cupboard, such as 100 g; empty when it may be bought */
+            have: string;
+            /** @description formula */
+            salt: string;
+        };
+        BatchStart: {
+            ask: components["schemas"]["BatchAsk"];
+            /** @description the change water of the plan as it is now, once it has stood in air; empty without a forecast */
+            plan: components["schemas"]["Amount"][];
+            /** @description what can be wanted */
+            quantities: components["schemas"]["BatchQuantity"][];
+            /** @description what can be weighed */
+            salts: components["schemas"]["SaltName"][];
+            tap: components["schemas"]["Amount"][];
+        };
+        BatchWant: {
+            /** @description GH, KH, Ca:Mg, … */
+            key: string;
+            /** @description a number or a range, such as 4-6 */
+            value: string;
+        };
+        BottlesAsk: {
+            /** @description size of each bottle, such as 500 mL */
+            bottle: string;
+            /** @description the coldest that the bottles will stand, such as 15 °C */
+            cold: string;
+            /** @description what one dose brings of each salt */
+            doses: components["schemas"]["SumSalt"][];
+            /**
+             * Format: double
+             * @description doses that a bottle lasts for
+             */
+            lasts: number;
+        };
         Calendar: {
             days: components["schemas"]["WorkOnDay"][];
             /** @description key of the forecast that it is read from */
@@ -1047,6 +1238,36 @@ export interface components {
             today: number | null;
             /** @description findings that hold now or begin within four weeks, gravest first */
             worries: components["schemas"]["Worry"][];
+        };
+        CardBottle: {
+            letter: string;
+            salts: components["schemas"]["CardSalt"][];
+            /** Format: double */
+            share_of_solubility: number;
+        };
+        CardSalt: {
+            /** Format: double */
+            grams: number;
+            salt: string;
+            words: string;
+        };
+        CardValue: {
+            key: string;
+            unit: string;
+            /** Format: double */
+            value: number;
+            words: string;
+        };
+        CardWish: {
+            /** Format: double */
+            got: number;
+            /** Format: double */
+            high: number;
+            key: string;
+            /** Format: double */
+            low: number;
+            met: boolean;
+            why?: string;
         };
         CareLine: {
             bottle: string;
@@ -1398,6 +1619,34 @@ export interface components {
             /** Format: double */
             width_cm: number;
         };
+        HeatSheet: {
+            /** @description °C, from the second week on */
+            coldest: components["schemas"]["Peak"];
+            /** Format: double */
+            evaporated_l_week: number;
+            /** Format: double */
+            heater_kwh_year: number;
+            /**
+             * Format: double
+             * @description power of the heaters that the plan states; 0 for none
+             */
+            heater_w: number;
+            /** @description °C, over the whole forecast */
+            hottest: components["schemas"]["Peak"];
+            /** Format: double */
+            lamp_kwh_year: number;
+            /** Format: double */
+            room_c: number;
+            /**
+             * Format: double
+             * @description the room in its hottest month; as room_c where the plan states no summer
+             */
+            summer_c: number;
+            /** @description heater, water change and evaporation with the tank's own values */
+            sums: components["schemas"]["SumAnswer"][];
+            /** Format: double */
+            top_up_l_week: number;
+        };
         HeldJSON: {
             /** Format: int64 */
             from: number;
@@ -1607,6 +1856,35 @@ export interface components {
             unit: string;
             what: string;
         };
+        NutrientDose: {
+            /**
+             * Format: int64
+             * @description first day of the settled weeks
+             */
+            from: number;
+            /** @description what would hold the middle of the band */
+            instead: string;
+            /** Format: double */
+            mean_mg_l: number;
+            /** @description NO3, PO4 or K */
+            name: string;
+            /** @description what the routine doses */
+            now: string;
+            /** Format: double */
+            peak_mg_l: number;
+            /** @description trough, peak and mean */
+            stands: string;
+            /** @description the week that would hold the house's own level, with its reasoning; null where nothing changes the water */
+            sum: components["schemas"]["SumAnswer"];
+            target: string;
+            /**
+             * Format: int64
+             * @description last day of them
+             */
+            to: number;
+            /** Format: double */
+            trough_mg_l: number;
+        };
         Outcome: {
             balance?: components["schemas"]["BalanceJSON"][];
             bands?: components["schemas"]["BandsJSON"];
@@ -1667,6 +1945,12 @@ export interface components {
             x_cm: number;
             /** Format: double */
             y_cm: number;
+        };
+        Peak: {
+            /** Format: int64 */
+            day: number;
+            /** Format: double */
+            value: number;
         };
         People: {
             people: components["schemas"]["Person"][];
@@ -1941,6 +2225,20 @@ export interface components {
              */
             type: string;
         };
+        Question: {
+            /** @description what is reckoned and by which source */
+            about: string;
+            fields: components["schemas"]["SumField"][];
+            /** @description what the answer holds */
+            numbers: components["schemas"]["SumColumn"][];
+            /** @description further values are salts by their formula, in grams */
+            salts: boolean;
+            /** @description the question in one line */
+            short: string;
+            topic: string;
+            /** @description salts that the tank's plan weighs in */
+            weighed: components["schemas"]["SumSalt"][];
+        };
         Questions: {
             light: string[];
             shapes: string[];
@@ -2007,11 +2305,31 @@ export interface components {
             doses: components["schemas"]["DoseLine"][];
             weeks: components["schemas"]["WeekLine"][];
         };
+        SafeDay: {
+            /** @description later spells in which an alarm is passed again: first and last day */
+            again: number[][];
+            /**
+             * Format: double
+             * @description nitrite at which the house warns for it, mg/L
+             */
+            alarm: number;
+            /**
+             * Format: int64
+             * @description -1 when that is not reached within the forecast
+             */
+            day: number;
+            /** @enum {string} */
+            kind: "fish" | "shrimp";
+        };
         SafeJSON: {
             again: components["schemas"]["SpanJSON"][];
             /** Format: int64 */
             day: number | null;
             kind: string;
+        };
+        SaltName: {
+            salt: string;
+            words: string;
         };
         SavePlan: {
             /**
@@ -2111,6 +2429,18 @@ export interface components {
             /** Format: int64 */
             until: number;
         };
+        StartUp: {
+            /** @description the poisonous part on the worst day; null when there is none */
+            ammonia: components["schemas"]["SumAnswer"];
+            safe: components["schemas"]["SafeDay"][];
+            /** @description highest un-ionised ammonia, mg/L N */
+            top_nh3: components["schemas"]["Peak"];
+            /** @description highest ammonium, mg/L */
+            top_nh4: components["schemas"]["Peak"];
+            /** @description highest nitrite, mg/L */
+            top_no2: components["schemas"]["Peak"];
+            why: string[];
+        };
         Started: {
             /**
              * Format: int64
@@ -2124,6 +2454,12 @@ export interface components {
              * @enum {string}
              */
             state: "ready" | "working";
+        };
+        StockCard: {
+            bottles: components["schemas"]["CardBottle"][];
+            /** Format: double */
+            dose_ml: number;
+            remarks: string[];
         };
         StoreJSON: {
             /** Format: double */
@@ -2144,10 +2480,95 @@ export interface components {
             revisions: components["schemas"]["Chapter"][];
             tank: components["schemas"]["Card"];
         };
+        SumAnswer: {
+            /** @description what was reckoned and by which source */
+            about: string;
+            /** @description what may hurt someone; empty where nothing does */
+            caution: string;
+            /** @description what it was reckoned from */
+            given: components["schemas"]["SumGiven"][];
+            /** @description without those that are not known */
+            numbers: components["schemas"]["SumNumber"][];
+            /** @description the answer in one sentence */
+            says: string;
+            topic: string;
+            /** @description the reasoning */
+            why: string[];
+        };
+        SumAsk: {
+            salts?: components["schemas"]["SumSalt"][];
+            values?: {
+                [key: string]: string;
+            };
+        };
+        SumColumn: {
+            column: string;
+            /** @description what it is, with its unit */
+            words: string;
+        };
+        SumField: {
+            /** @description its name, in a file too; it ends in its unit */
+            column: string;
+            /** @description as it may be written, with its unit */
+            example: string;
+            help: string;
+            /** @description there is no answer without it */
+            needed: boolean;
+            /** @description the text is the tank's own value */
+            own: boolean;
+            /** @description the tank's own value, or what is taken when nothing is given; empty when neither is known */
+            text: string;
+        };
+        SumGiven: {
+            column: string;
+            help: string;
+            /** @description given, not taken for want of a better */
+            own: boolean;
+            text: string;
+        };
+        SumList: {
+            sums: components["schemas"]["Question"][];
+        };
+        SumNumber: {
+            column: string;
+            /**
+             * Format: int64
+             * @description decimals that a person can use
+             */
+            places: number;
+            /** Format: double */
+            value: number;
+            words: string;
+        };
+        SumSalt: {
+            /** @description formula */
+            salt: string;
+            /** @description amount with its unit; a plain number is grams */
+            text: string;
+        };
         SureJSON: {
             dates: components["schemas"]["DateJSON"][];
             /** Format: int64 */
             members: number;
+        };
+        Swing: {
+            co2_mg_l: number[];
+            /** Format: int64 */
+            day: number;
+            /**
+             * Format: double
+             * @description flow of the filter on that day as a share of a clean one
+             */
+            filter_share: number;
+            /** @description share of the hour with the valve open */
+            gas_share: number[];
+            /** @description of the lamps' full power */
+            light_share: number[];
+            o2_mg_l: number[];
+            ph: number[];
+            temp_c: number[];
+            /** @description water changes and doses of the day, by their hour */
+            work: components["schemas"]["Event"][];
         };
         Sync: {
             entries: components["schemas"]["SyncEntry"][];
@@ -2183,6 +2604,19 @@ export interface components {
         };
         Synced: {
             results: components["schemas"]["SyncResult"][];
+        };
+        Target: {
+            /** Format: double */
+            high: number;
+            /** Format: double */
+            house: number;
+            key: string;
+            /** Format: double */
+            low: number;
+            /** @description where the band is from */
+            mark: string;
+            /** @description column of the day lines */
+            series: string;
         };
         Task: {
             /** @description dose: name of a bottle of the plan */
@@ -2314,28 +2748,35 @@ export interface components {
             work: components["schemas"]["WorkOnDay"];
         };
         Water: {
-            /**
-             * Format: double
-             * @description mg/L un-ionised NH3-N at which the house warns
-             */
-            ammonia_alarm: number;
+            /** @description where the house warns */
+            alarms: components["schemas"]["Alarm"][];
+            /** @description the change water that comes of it, once it has stood in air */
+            change: components["schemas"]["Amount"][];
+            /** @description what the doses make of each nutrient */
+            doses: components["schemas"]["NutrientDose"][];
+            heat: components["schemas"]["HeatSheet"];
             /** @description the house's limits */
             limits: components["schemas"]["Class"][];
             /**
              * Format: double
-             * @description mg/L at dawn that the house asks for
+             * @description all the water in the tank
              */
-            oxygen_min: number;
+            net_l: number;
             /**
              * Format: double
              * @description share of pure water in each batch
              */
             pure_share: number;
             routine: components["schemas"]["Routine"];
-            /** @description added to each batch */
+            /** @description added to each litre of a batch */
             salts: components["schemas"]["Amount"][];
-            /** @description as it leaves the tap */
+            start: components["schemas"]["StartUp"];
+            /** @description salts of one dose of the running tank, for stock solutions */
+            stock: components["schemas"]["SumSalt"][];
+            /** @description once it has stood in air */
             tap: components["schemas"]["Amount"][];
+            /** @description the bands in which the house keeps standing levels */
+            targets: components["schemas"]["Target"][];
         };
         WeekLine: {
             adds: string;
@@ -3084,6 +3525,41 @@ export interface operations {
             };
         };
     };
+    getSwing: {
+        parameters: {
+            query?: {
+                /** @description day after planting */
+                day?: number;
+            };
+            header?: never;
+            path: {
+                /** @description key of the forecast */
+                key: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Swing"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     getTries: {
         parameters: {
             query?: never;
@@ -3608,6 +4084,216 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Settings"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listSums: {
+        parameters: {
+            query?: {
+                /** @description id of a tank; empty for none */
+                tank?: string;
+                /** @description day of the forecast whose values are taken */
+                day?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SumList"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    startBatch: {
+        parameters: {
+            query: {
+                /** @description id of a tank */
+                tank: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BatchStart"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    solveBatch: {
+        parameters: {
+            query?: {
+                /** @description id of a tank; empty for none */
+                tank?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BatchAsk"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Batch"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    solveBottles: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BottlesAsk"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StockCard"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    solveSum: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                topic: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SumAsk"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SumAnswer"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    solveTable: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                topic: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/octet-stream": string;
+                "text/csv": string;
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    "Cache-Control"?: string;
+                    "Content-Disposition"?: string;
+                    "Content-Security-Policy"?: string;
+                    "Content-Type"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
                 };
             };
             /** @description Error */
