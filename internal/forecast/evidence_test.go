@@ -99,7 +99,7 @@ func usualVoxel(t *testing.T, p *plan.Plan) float64 {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return voxelFor(m)
+	return m.VoxelEdge()
 }
 
 // convergenceMembers is as many as a minute of two processors allows.

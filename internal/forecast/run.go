@@ -32,25 +32,8 @@ type Options struct {
 // Defaults of Options.
 const (
 	ThreeYears = 1095
-	voxelM     = 0.025
 	columnM    = 0.05
-	// most voxels of the light grid; a larger tank gets coarser ones, so that cost follows the picture, not the volume.
-	mostVoxels = 400_000
-	// A tank of fewer voxels than fewVoxels gets edges of two thirds: in a tank on a desk a leaf rosette is not much wider than the usual ones.
-	fewVoxels = 20_000
 )
-
-// voxelFor is the edge of the light grid for a tank, m.
-func voxelFor(m *geometry.Model) float64 {
-	n := m.Tank.LX * m.Tank.LY * m.Tank.WaterLevel / (voxelM * voxelM * voxelM)
-	switch {
-	case n > mostVoxels:
-		return voxelM * math.Cbrt(n/mostVoxels)
-	case n < fewVoxels:
-		return voxelM * 2 / 3
-	}
-	return voxelM
-}
 
 // The physical surroundings that a plan does not spell out.
 const (
@@ -331,7 +314,7 @@ func build(p *plan.Plan, opt Options, workers int) (*built, error) {
 	}
 	cell := opt.Voxel
 	if cell <= 0 {
-		cell = voxelFor(model)
+		cell = model.VoxelEdge()
 	}
 	b := &built{p: p, opt: opt, model: model, voxels: model.Voxels(cell), cols: model.Columns(columnM), jobs: schedule(p, opt.Days+1), workers: crew.Size(workers)}
 	b.openRight, b.openBack = model.Open(b.cols, soil.Moving)

@@ -32,7 +32,7 @@ func BenchmarkScaling(b *testing.B) {
 				for _, times := range []float64{1, 2, 4, 8} {
 					p := read(b, c.text(times))
 					before := processorTime(b)
-					if _, err := Run(context.Background(), p, Options{Days: 182, Voxel: voxelM}); err != nil {
+					if _, err := Run(context.Background(), p, Options{Days: 182, Voxel: 0.025}); err != nil {
 						b.Fatal(err)
 					}
 					spent := processorTime(b) - before

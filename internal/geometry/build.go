@@ -82,7 +82,7 @@ func Build(p *plan.Plan, opt Options) (*Model, error) {
 	return m, nil
 }
 
-// stand gives a piece its body and puts it in its place: scaled, tilted about its long axis, turned, and let down until its lowest
+// stand gives a piece its body and puts it in its place: scaled, mirrored, tilted about its long axis, leant about its short one, turned, and let down until its lowest
 // point is at the height of the bed under its middle (or, where the bed falls away, until it touches), then pressed in by its sink, but never
 // through the bottom glass.
 func (m *Model) stand(h *plan.Hardscape, number int, seed uint64) (Solid, []string, error) {
@@ -91,9 +91,9 @@ func (m *Model) stand(h *plan.Hardscape, number int, seed uint64) (Solid, []stri
 		s.ID = fmt.Sprintf("%s-%d", h.Kind, number+1)
 	}
 	place := fmt.Sprintf("hardscape %q", s.ID)
-	for _, v := range []float64{h.At[0], h.At[1], float64(h.Turn), float64(h.Tilt), float64(h.Sink)} {
+	for _, v := range []float64{h.At[0], h.At[1], float64(h.Turn), float64(h.Tilt), float64(h.Lean), float64(h.Sink)} {
 		if math.IsNaN(v) || math.Abs(v) > 1e5 {
-			return s, nil, fmt.Errorf("%s: its place, turn, tilt or sink is not a usable number; correct it", place)
+			return s, nil, fmt.Errorf("%s: its place, turn, tilt, lean or sink is not a usable number; correct it", place)
 		}
 	}
 	body, limbs, notes, err := shape(h, s.ID, seed)
@@ -101,9 +101,9 @@ func (m *Model) stand(h *plan.Hardscape, number int, seed uint64) (Solid, []stri
 		return s, nil, fmt.Errorf("%s: %w", place, err)
 	}
 	lo, hi := body.Bounds()
-	long := [3]float64{1, 0, 0}
+	long, short, across := [3]float64{1, 0, 0}, [3]float64{0, -1, 0}, 1 // about −y, so that a positive lean lifts what lies to the right
 	if hi[1]-lo[1] > hi[0]-lo[0] {
-		long = [3]float64{0, 1, 0}
+		long, short, across = [3]float64{0, 1, 0}, [3]float64{1, 0, 0}, 0
 	}
 	move := func(f func(*mesh.Mesh)) {
 		f(body)
@@ -117,7 +117,14 @@ func (m *Model) stand(h *plan.Hardscape, number int, seed uint64) (Solid, []stri
 			limbs[i].A, limbs[i].B = ends.Vertices[2*i], ends.Vertices[2*i+1]
 		}
 	}
-	move(func(b *mesh.Mesh) { b.Rotate(long, float64(h.Tilt)); b.Rotate([3]float64{0, 0, 1}, float64(h.Turn)) })
+	if h.Mirrored {
+		move(func(b *mesh.Mesh) { b.Mirror(across, 0) })
+	}
+	move(func(b *mesh.Mesh) {
+		b.Rotate(long, float64(h.Tilt))
+		b.Rotate(short, float64(h.Lean))
+		b.Rotate([3]float64{0, 0, 1}, float64(h.Turn))
+	})
 	x, y := h.At[0]/100, h.At[1]/100
 	if h.Shape.Branch == nil { // a root stands with its trunk on the spot, everything else with its middle
 		lo, hi = body.Bounds()

@@ -918,7 +918,7 @@ func TestRefusals(t *testing.T) {
 		}, `hardscape "a": its size of 0 m cannot be built; state a length above 0`},
 		{"place", func(p *plan.Plan) {
 			p.Hardscape = []plan.Hardscape{{ID: "a", Kind: "stone", Material: "slate", At: plan.PointCM{math.NaN(), 0}, Shape: plan.Shape{Slab: &plan.Slab{Length: 1, Width: 1, Thickness: 1}}}}
-		}, `hardscape "a": its place, turn, tilt or sink is not a usable number`},
+		}, `hardscape "a": its place, turn, tilt, lean or sink is not a usable number`},
 		{"cap outline", func(p *plan.Plan) {
 			p.Substrate.Caps = []plan.Cap{{Material: "fine quartz sand", Over: []plan.PointCM{{0, 0}, {1, 1}}, Depth: 1 * cm}}
 		}, "substrate cap 1 (fine quartz sand): the outline needs at least three corners"},

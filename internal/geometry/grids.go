@@ -5,6 +5,26 @@ import (
 	"math"
 )
 
+// Sizes of the voxels of a forecast, our own choice: 2.5 cm, more where they would be more than mostVoxels, so that cost follows the picture and
+// not the volume, and two thirds of it where they would be fewer than fewVoxels: in a tank on a desk a leaf rosette is not much wider.
+const (
+	voxelM     = 0.025
+	mostVoxels = 400_000
+	fewVoxels  = 20_000
+)
+
+// VoxelEdge is the edge of the voxels in which a forecast follows light and plants in this tank, m.
+func (m *Model) VoxelEdge() float64 {
+	n := m.Tank.LX * m.Tank.LY * m.Tank.WaterLevel / (voxelM * voxelM * voxelM)
+	switch {
+	case n > mostVoxels:
+		return voxelM * math.Cbrt(n/mostVoxels)
+	case n < fewVoxels:
+		return voxelM * 2 / 3
+	}
+	return voxelM
+}
+
 // Voxels cuts the tank up to the water level into cubes of the given edge in m. A cube is solid when its centre lies in the bed or
 // in a piece of hardscape, or outside the glass. The grid begins at the origin and reaches past the right, back and top
 // by less than an edge. An edge that would give more than 64 million cubes is widened until it does not.

@@ -1,6 +1,7 @@
 package growth
 
 import (
+	"littoral/internal/crew"
 	"littoral/internal/geometry"
 	"littoral/internal/plan"
 	"math"
@@ -11,6 +12,30 @@ type spot struct {
 	x, y, z float64
 	on      string
 	afloat  bool
+}
+
+// Spot is where a pot stands: its crown in m, and the hardscape it sits on, if any.
+type Spot struct {
+	X, Y, Z float64
+	On      string
+	Afloat  bool
+}
+
+// Places tells where the pots of plantings go in an empty tank, those of each planting in turn: exactly where New and Plant would set them. A planting
+// of more pots than are followed singly has fewer places. The grids are those of the model.
+func Places(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, c *geometry.Columns, seed uint64, plantings []*plan.Planting) [][]Spot {
+	out := make([][]Spot, len(plantings))
+	crew.Do(0, len(plantings), func(i int) {
+		s := &Stand{plan: p, model: m, vox: v, cols: c, seed: seed, vary: 1}
+		pots := plantings[i].Pots
+		if pots <= 0 {
+			pots = len(plantings[i].At)
+		}
+		for _, at := range s.places(plantings[i], min(pots, mostPots)) {
+			out[i] = append(out[i], Spot{at.x, at.y, at.z, at.on, at.afloat})
+		}
+	})
+	return out
 }
 
 // columnAt is the index in the root grid under a point, −1 outside it.

@@ -27,6 +27,7 @@ var floors = map[string]int{
 	"littoral/internal/algae":              4,
 	"littoral/internal/growth":             4,
 	"littoral/internal/forecast":           5,
+	"littoral/internal/draft":              5,
 	"littoral/internal/reckon":             5,
 	"littoral/internal/recipe":             5,
 	"littoral/internal/tapsheet":           5,

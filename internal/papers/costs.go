@@ -3,6 +3,7 @@ package papers
 import (
 	"fmt"
 	"littoral/internal/catalog"
+	"littoral/internal/draft"
 	"littoral/internal/forecast"
 	"littoral/internal/plan"
 	"littoral/internal/unit"
@@ -274,7 +275,7 @@ func (t *teller) buildLines(l priceList, rate float64) []costLine {
 		}
 	}
 	for _, m := range x.BedByMaterial {
-		out = append(out, l.cost(capital(m.Material), offer{[]string{m.Material, "substrate"}, []amount{{"L", m.Litres * settling}, {"kg", m.DryKG * settling}}}))
+		out = append(out, l.cost(capital(m.Material), offer{[]string{m.Material, "substrate"}, []amount{{"L", m.Litres * draft.Settling}, {"kg", m.DryKG * draft.Settling}}}))
 	}
 	for _, s := range t.hardscape() {
 		kg := s.KG
@@ -310,7 +311,7 @@ func (t *teller) yearLines(l priceList, rate float64, from, until int) []costLin
 		e := &p.Events[i]
 		if n := len(p.Substrate.Layers); n > 0 && e.Fresh > 0 && int(e.On) >= from && int(e.On) <= until {
 			top := p.Substrate.Layers[n-1].Material
-			litres := float64(e.Fresh) * t.area(e.Within) * 1000 * settling
+			litres := float64(e.Fresh) * t.area(e.Within) * 1000 * draft.Settling
 			out = append(out, l.cost("Fresh "+top, offer{[]string{top, "substrate"}, []amount{{"L", litres}}}))
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"littoral/internal/check"
+	"littoral/internal/draft"
 	"littoral/internal/findings"
 	"littoral/internal/forecast"
 	"littoral/internal/plan"
@@ -84,7 +85,7 @@ func TestHousePricesLieUnderThePlans(t *testing.T) {
 		t.Errorf("the house's price lies over the plan's: %+v", l)
 	}
 	soil := f.Model.Facts.BedByMaterial[0]
-	if l := lineOf(t, build, capital(soil.Material)); math.Abs(l.Cost-2*soil.Litres*settling) > 1e-9 || l.Per != "L" {
+	if l := lineOf(t, build, capital(soil.Material)); math.Abs(l.Cost-2*soil.Litres*draft.Settling) > 1e-9 || l.Per != "L" {
 		t.Errorf("substrate: %+v", l)
 	}
 	f.Plan.Costs.Currency = "USD"

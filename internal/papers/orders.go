@@ -13,9 +13,7 @@ import (
 
 // Rules of thumb of an order list. All common practice, no source.
 const (
-	settling    = 1.12 // substrate ordered over what lies in the tank: 10 to 15 % for settling
-	bagL        = 9.0  // litres in a bag of substrate
-	stoneChoice = 1.3  // stone bought over what is laid, to choose from: 1.3 to 1.5
+	stoneChoice = 1.3 // stone bought over what is laid, to choose from: 1.3 to 1.5
 	quarterDays = 91
 )
 

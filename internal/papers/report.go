@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"html/template"
 	"littoral/internal/clarity"
+	"littoral/internal/draft"
 	"littoral/internal/findings"
 	"littoral/internal/forecast"
 	"littoral/internal/picture"
@@ -752,10 +753,10 @@ func (t *teller) tables(p *page) {
 		}
 	}
 	for _, m := range f.Model.Facts.BedByMaterial {
-		l := m.Litres * settling
+		l := m.Litres * draft.Settling
 		bags := ""
 		if t.system != unit.US && finite(l) > 0 {
-			bags = fmt.Sprintf("%s of %s L", count(int(math.Ceil(min(l, 1e9)/bagL)), "bag", "bags"), figure(bagL, 2))
+			bags = fmt.Sprintf("%s of %s L", count(int(math.Ceil(min(l, 1e9)/draft.BagL)), "bag", "bags"), figure(draft.BagL, 2))
 		}
 		p.Bed = append(p.Bed, lineItem{What: m.Material, Amount: t.shown(unit.KindVolume, m.Litres/1000, 2) + ", " + t.about(m.DryKG), Order: t.shown(unit.KindVolume, l/1000, 2), Note: bags})
 	}

@@ -2,6 +2,7 @@ package picture
 
 import (
 	"fmt"
+	"littoral/internal/geometry"
 	"math"
 	"sort"
 	"strconv"
@@ -115,8 +116,8 @@ func (c Chart) Draw() Drawing {
 			}
 			mid := (up[len(up)-1][1] + down[len(down)-1][1]) / 2
 			var p path
-			p.poly(simplify(up, .3), false)
-			low := simplify(down, .3)
+			p.poly(geometry.Simplify(up, .3), false)
+			low := geometry.Simplify(down, .3)
 			for i := len(low) - 1; i >= 0; i-- {
 				p.lineTo(low[i][0], low[i][1])
 			}
@@ -188,7 +189,7 @@ func (c Chart) Draw() Drawing {
 				pts = append(pts, [2]float64{q[0], y(q[1])})
 			}
 			var p path
-			p.poly(simplify(pts, .25), false)
+			p.poly(geometry.Simplify(pts, .25), false)
 			s.add(`<path class="l`, k, `" d="`, p.String(), `"/>`)
 			ends = append(ends, lineEnd{pts[len(pts)-1][1], l.Name})
 		}

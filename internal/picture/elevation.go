@@ -173,7 +173,7 @@ func groundSlice(s *sheet, f *forecast.Forecast, g *field, v View, depth, u0, u1
 		}
 		var p path
 		p.move(pts[0][0], y(0)+1)
-		for _, q := range simplify(pts, .25) {
+		for _, q := range geometry.Simplify(pts, .25) {
 			p.lineTo(q[0], q[1])
 		}
 		p.lineTo(pts[len(pts)-1][0], y(0)+1)
@@ -181,7 +181,7 @@ func groundSlice(s *sheet, f *forecast.Forecast, g *field, v View, depth, u0, u1
 		s.add(`<path class="`, class, `" d="`, p.String(), `"/>`)
 		if class == "bd wf" { // ink along the top only: the ends of a slice are no edges of the bed
 			var top path
-			top.poly(simplify(pts, .25), false)
+			top.poly(geometry.Simplify(pts, .25), false)
 			s.add(`<path class="bd th" d="`, top.String(), `"/>`)
 		}
 	}
@@ -263,7 +263,7 @@ func bedSection(s *sheet, f *forecast.Forecast, v View, g *field, d0, d1, u0, u1
 	if len(face) > 1 {
 		var p path
 		p.move(face[0][0], y(0)+1)
-		for _, q := range simplify(face, .25) {
+		for _, q := range geometry.Simplify(face, .25) {
 			p.lineTo(q[0], q[1])
 		}
 		p.lineTo(face[len(face)-1][0], y(0)+1)
@@ -276,8 +276,8 @@ func bedSection(s *sheet, f *forecast.Forecast, v View, g *field, d0, d1, u0, u1
 		}
 		var p path
 		if strings.Contains(c.Layers[l].Material, "sand") {
-			p.poly(simplify(band[l].top, .3), false)
-			low := simplify(band[l].low, .3)
+			p.poly(geometry.Simplify(band[l].top, .3), false)
+			low := geometry.Simplify(band[l].low, .3)
 			for i := len(low) - 1; i >= 0; i-- {
 				p.lineTo(low[i][0], low[i][1])
 			}
@@ -286,7 +286,7 @@ func bedSection(s *sheet, f *forecast.Forecast, v View, g *field, d0, d1, u0, u1
 			continue
 		}
 		if l > 0 {
-			p.poly(simplify(band[l].low, .4), false)
+			p.poly(geometry.Simplify(band[l].low, .4), false)
 			s.add(`<path class="bdl" d="`, p.String(), `"/>`)
 		}
 	}

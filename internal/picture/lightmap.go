@@ -3,6 +3,7 @@ package picture
 import (
 	"fmt"
 	"littoral/internal/forecast"
+	"littoral/internal/geometry"
 	"littoral/internal/plan"
 	"littoral/internal/unit"
 	"math"
@@ -156,7 +157,7 @@ func isolux(s *sheet, g *field, level, lx, ly, step float64, x, y func(float64) 
 		for i := range line {
 			line[i] = [2]float64{x(line[i][0]), y(line[i][1])}
 		}
-		line = simplify(line, .4)
+		line = geometry.Simplify(line, .4)
 		p.poly(line, false)
 		if reach(line) > reach(longest) {
 			longest = line

@@ -8,6 +8,7 @@ import (
 	"littoral/internal/catalog"
 	"littoral/internal/check"
 	"littoral/internal/forecast"
+	"littoral/internal/geometry"
 	"littoral/internal/growth"
 	"littoral/internal/mesh"
 	"littoral/internal/picture/sample"
@@ -285,7 +286,7 @@ func TestContourKeepsEveryCrossing(t *testing.T) {
 			}
 		}
 		points := 0
-		for _, l := range marching(v, n, n, 1, 1, .1) {
+		for _, l := range geometry.Contours(v, n, n, 1, 1, .1) {
 			points += len(l)
 			if l[0] == l[len(l)-1] && len(l) > 2 {
 				points--

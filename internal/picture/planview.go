@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"littoral/internal/catalog"
 	"littoral/internal/forecast"
+	"littoral/internal/geometry"
 	"littoral/internal/plan"
 	"littoral/internal/unit"
 	"math"
@@ -432,7 +433,7 @@ func contours(s *sheet, f *forecast.Forecast, g *field, x, y func(float64) float
 			for i := range line {
 				line[i] = [2]float64{x(line[i][0]), y(line[i][1])}
 			}
-			line = simplify(line, .35)
+			line = geometry.Simplify(line, .35)
 			p.poly(line, false)
 			if class == "ct5" && reach(line) > reach(longest) {
 				longest = line

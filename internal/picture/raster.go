@@ -1,6 +1,7 @@
 package picture
 
 import (
+	"littoral/internal/geometry"
 	"littoral/internal/mesh"
 	"math"
 )
@@ -96,7 +97,7 @@ func look(m *mesh.Mesh, at func(p [3]float64) (x, y, away float64), seen func(p 
 			}
 		}
 		var loops [][][2]float64
-		for _, l := range marching(v, nx, ny, 1, 1, .5) {
+		for _, l := range geometry.Contours(v, nx, ny, 1, 1, .5) {
 			if len(l) < 4 || math.Abs(outlineArea(l)) < least {
 				continue
 			}
@@ -104,7 +105,7 @@ func look(m *mesh.Mesh, at func(p [3]float64) (x, y, away float64), seen func(p 
 				l[i][0] += x0 + .5
 				l[i][1] += y0 + .5
 			}
-			if s := simplify(l, 1.1); len(s) > 3 {
+			if s := geometry.Simplify(l, 1.1); len(s) > 3 {
 				loops = append(loops, s[:len(s)-1])
 			}
 		}

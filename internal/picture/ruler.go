@@ -3,6 +3,7 @@ package picture
 import (
 	"fmt"
 	"littoral/internal/forecast"
+	"littoral/internal/geometry"
 	"math"
 	"sort"
 )
@@ -180,7 +181,7 @@ func Timeline(id string, f *forecast.Forecast, bands *forecast.Bands, pins []Pin
 		}
 		var p path
 		p.move(r.X(float64(f.Days[0].Day)), base)
-		for _, q := range simplify(pts, .4) {
+		for _, q := range geometry.Simplify(pts, .4) {
 			p.lineTo(q[0], q[1])
 		}
 		p.lineTo(pts[len(pts)-1][0], base)

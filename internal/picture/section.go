@@ -3,6 +3,7 @@ package picture
 import (
 	"fmt"
 	"littoral/internal/forecast"
+	"littoral/internal/geometry"
 	"littoral/internal/growth"
 	par "littoral/internal/light"
 	"littoral/internal/mesh"
@@ -422,7 +423,7 @@ func slicePath(body *mesh.Mesh, from, dir [2]float64, long float64, x, y func(fl
 			}
 		}
 		if len(line) > 2 {
-			p.poly(simplify(line, .3), true)
+			p.poly(geometry.Simplify(line, .3), true)
 		}
 	}
 	return &p

@@ -81,6 +81,8 @@ func (c *checker) all() {
 		c.planting(&c.p.Plants[i], index("plants", i))
 	}
 	c.lamps()
+	c.marks("views", c.p.Views)
+	c.marks("marks", c.p.Marks)
 	c.daylight()
 	c.optics()
 	c.regimes()

@@ -339,6 +339,7 @@ func (c *checker) equipment() {
 	for i := range c.p.Filter {
 		f, path := &c.p.Filter[i], index("filter", i)
 		c.id(f.ID, path)
+		c.places(f.Inlets, path+".inlets")
 		c.places(f.Outlets, path+".outlets")
 		if c.given(path+".real") && f.Real <= 0 {
 			c.err(path+".real", "a filter without flow does not filter", "write the share of the label flow that it gives when clean, such as 65 %")

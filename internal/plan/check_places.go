@@ -91,3 +91,21 @@ func (c *checker) outline(p []PointCM, path string) {
 		c.polygon(p, path)
 	}
 }
+
+// farCM is how far from the tank one looks at it: further away nobody sees a plant.
+const farCM = 5000
+
+// marks checks the places to look or photograph from. They lie outside the glass as a rule.
+func (c *checker) marks(list string, marks []Mark) {
+	for i := range marks {
+		m, path := &marks[i], index(list, i)
+		c.id(m.ID, path)
+		for key, at := range map[string]PointCM{"at": m.At, "toward": m.Toward} {
+			if p := path + "." + key; c.given(p) && (math.Abs(at[0]) > farCM || math.Abs(at[1]) > farCM) {
+				c.err(p, say("[%.4g, %.4g] is more than %d m away", at[0], at[1], farCM/100), "write [x, y] in cm from the front-left inside corner")
+			}
+		}
+		c.between(path+".height", cm(m.Height), 0, farCM, "a height", "cm")
+		c.between(path+".aim", cm(m.Aim), 0, farCM, "a height", "cm")
+	}
+}

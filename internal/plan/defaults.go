@@ -544,6 +544,12 @@ func (c *checker) deriveIDs() {
 	for i := range p.Lamps {
 		fill(&p.Lamps[i].ID, "lamp")
 	}
+	for i := range p.Views {
+		fill(&p.Views[i].ID, "view")
+	}
+	for i := range p.Marks {
+		fill(&p.Marks[i].ID, "mark")
+	}
 	if p.Daylight != nil {
 		for i := range p.Daylight.Windows {
 			fill(&p.Daylight.Windows[i].ID, "window")

@@ -27,6 +27,8 @@ type Plan struct {
 	Hardscape []Hardscape `yaml:"hardscape"`
 	Plants    []Planting  `yaml:"plants"`
 	Lamps     []Lamp      `yaml:"lamps"`
+	Views     []Mark      `yaml:"views" doc:"places from which the tank is looked at"`
+	Marks     []Mark      `yaml:"marks" doc:"fixed places from which it is photographed"`
 	Daylight  *Daylight   `yaml:"daylight" doc:"light of windows, skylights and the sun, beside the lamps; absent = none"`
 	Optics    *Optics     `yaml:"optics" doc:"the water's optics stated outright, for light alone: only tank, optics and lamps are then needed"`
 	LightDay  []LightDay  `yaml:"light-day" single:"true" doc:"hours of light and dimming, by date"`
@@ -141,7 +143,11 @@ type Hardscape struct {
 	At       PointCM     `yaml:"at" req:"true"`
 	Turn     unit.Angle  `yaml:"turn" doc:"about the vertical, counter-clockwise seen from above"`
 	Tilt     unit.Angle  `yaml:"tilt" doc:"about the piece's own long axis"`
+	Lean     unit.Angle  `yaml:"lean" doc:"about the piece's own short axis; what lies to its right rises"`
+	Mirrored bool        `yaml:"mirrored" doc:"yes = as in a mirror along its long axis, before it is tilted and turned"`
 	Sink     unit.Length `yaml:"sink" doc:"how deep it is pressed into the bed"`
+	Group    string      `yaml:"group" doc:"pieces and plantings of one name are moved together on the drawing board"`
+	Locked   bool        `yaml:"locked" doc:"yes = the drawing board leaves it where it is"`
 }
 
 // Shape is exactly one of boulder, slab, branch or mesh.
@@ -153,6 +159,16 @@ type Shape struct {
 	Size    unit.Length `yaml:"size" doc:"mesh only: its longest side"`
 
 	Body *mesh.Mesh `yaml:"-"` // the mesh as read, unscaled
+}
+
+// Mark is a place to look from: an eye for a view, a camera for photos that are to be laid over one another. It lies outside the glass as a rule.
+type Mark struct {
+	ID     string      `yaml:"id"`
+	Name   string      `yaml:"name" doc:"what people call it"`
+	At     PointCM     `yaml:"at" doc:"[x, y] in cm; in front of the glass y is below 0" req:"true"`
+	Height unit.Length `yaml:"height" doc:"of the eye or lens over the bottom glass; absent = half the water's height"`
+	Toward PointCM     `yaml:"toward" doc:"what it looks at, [x, y] in cm; absent = the middle of the tank"`
+	Aim    unit.Length `yaml:"aim" doc:"height of what it looks at over the bottom glass; absent = half the water's height"`
 }
 
 // Boulder is a rounded, facetted stone of the given outer measures.
@@ -192,6 +208,8 @@ type Planting struct {
 	Height  unit.Length `yaml:"height" doc:"height as planted or found; absent = a pot as bought"`
 	Spread  unit.Length `yaml:"spread" doc:"spread as planted or found; absent = a pot as bought"`
 	From    unit.Day    `yaml:"from" doc:"planted on this day; absent = day 0"`
+	Group   string      `yaml:"group" doc:"pieces and plantings of one name are moved together on the drawing board"`
+	Locked  bool        `yaml:"locked" doc:"yes = the drawing board leaves it where it is"`
 }
 
 // LampReading is what a PAR meter showed under one lamp.
@@ -388,6 +406,7 @@ type Filter struct {
 	Media   unit.Volume   `yaml:"media" req:"true"`
 	Fine    bool          `yaml:"fine" doc:"fine mechanical stage (floss or pleats)"`
 	Seeded  unit.Fraction `yaml:"seeded" doc:"share of the media that comes from a running filter"`
+	Inlets  []PointCM     `yaml:"inlets" doc:"where it draws its water, [x, y] in cm each; for the drawing alone"`
 	Outlets []PointCM     `yaml:"outlets" doc:"where its water comes back, [x, y] in cm each; plants far from all of them meet less CO2"`
 }
 

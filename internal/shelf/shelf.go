@@ -23,6 +23,7 @@ type Shelf struct {
 
 	live   live
 	briefs briefs
+	boards boards
 }
 
 // New makes a shelf over a store and the photos beside it.

@@ -210,6 +210,7 @@ func with(op huma.Operation, change func(op *huma.Operation)) huma.Operation {
 func (s *Server) routes() {
 	s.shelfRoutes()
 	s.planRoutes()
+	s.boardRoutes()
 	s.forecastRoutes()
 	s.studyRoutes()
 	s.sumRoutes()
@@ -224,6 +225,7 @@ func (s *Server) routes() {
 const (
 	tagShelf    = "Shelf"
 	tagPlan     = "Plan"
+	tagBoard    = "Board"
 	tagForecast = "Forecast"
 	tagWork     = "Work"
 	tagStudy    = "Study"

@@ -646,6 +646,211 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/tanks/{tank}/board": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The plan on the drawing board
+         * @description The plan's text laid out for drawing. ETag is the version of the text.
+         */
+        get: operations["getBoard"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/board/bodies": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The surfaces of stones and wood */
+        get: operations["getBoardBodies"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/board/copy": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Copy items of another tank
+         * @description With the meshes they need. Ids that are taken here are changed.
+         */
+        post: operations["copyToBoard"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/board/edits": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Change the plan
+         * @description All edits are made as one step, or none. 412 when the text has changed since the version named; 422 when it would no longer be a plan.
+         */
+        post: operations["editBoard"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/board/forecast": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Forecast the tank until the plan is changed again
+         * @description For times when nobody draws: the next change on the board stops it.
+         */
+        post: operations["forecastBoard"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/board/ghost": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The planting as it has grown on a day of the last forecast */
+        get: operations["getBoardGhost"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/board/look": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * What the engine says of changes that are not kept
+         * @description For asking while something is dragged. Nothing is stored.
+         */
+        post: operations["lookAtBoard"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/board/meshes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Bring a stone or root of one's own
+         * @description Puts an OBJ, STL, PLY or GLB file beside the plan. An add edit then uses it as shape/mesh.
+         */
+        post: operations["addBoardMesh"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/board/redo": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Do again what was taken back last */
+        post: operations["redoBoard"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/board/text": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /** Write the plan's text */
+        put: operations["putBoardText"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/board/undo": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Take the last step back */
+        post: operations["undoBoard"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/tanks/{tank}/calendar": {
         parameters: {
             query?: never;
@@ -1170,6 +1375,535 @@ export interface components {
             /** @description a number or a range, such as 4-6 */
             value: string;
         };
+        Board: {
+            filters: components["schemas"]["BoardFilter"][];
+            ground: components["schemas"]["BoardGround"];
+            /** @description names of groups, in the order in which they are first used */
+            groups: string[];
+            /** @description in the order of the plan */
+            hardscape: components["schemas"]["BoardPiece"][];
+            lamps: components["schemas"]["BoardLamp"][];
+            /** @description fixed places from which it is photographed */
+            marks: components["schemas"]["BoardMark"][];
+            /** @description what the engine has to say of the plan as it is drawn */
+            notes: components["schemas"]["BoardNote"][];
+            /** @description in the order of the plan; what events plant later comes last */
+            plants: components["schemas"]["BoardPlant"][];
+            /** @description warnings of the plan; a kept plan has no errors */
+            problems: components["schemas"]["PlanProblem"][];
+            redo: components["schemas"]["BoardStep"];
+            /**
+             * Format: int64
+             * @description of the plan that holds the text
+             */
+            revision: number;
+            tank: components["schemas"]["BoardTank"];
+            /** @description the plan file */
+            text: string;
+            undo: components["schemas"]["BoardStep"];
+            /** @description of the text; also the ETag. Changes are sent with it as If-Match */
+            version: string;
+            /** @description places from which the tank is looked at */
+            views: components["schemas"]["BoardMark"][];
+            weight: components["schemas"]["BoardWeight"];
+        };
+        BoardBodies: {
+            bodies: components["schemas"]["BoardBody"][];
+            version: string;
+        };
+        BoardBody: {
+            /** @description three corners of each face in turn, counter-clockwise seen from outside */
+            faces: number[];
+            id: string;
+            /** @description x, y, z of each corner in turn */
+            vertices_cm: number[];
+        };
+        BoardCap: {
+            /** @description a strip or stones part it from the bed beside it */
+            barrier: boolean;
+            /** Format: double */
+            depth_cm: number;
+            /** Format: int64 */
+            line: number;
+            /** Format: double */
+            litres: number;
+            /**
+             * Format: double
+             * @description dry
+             */
+            mass_kg: number;
+            material: string;
+            /** @description outline; empty = everywhere */
+            over_cm: number[][];
+            /** @description it takes the place of the bed below, as a sand path does */
+            replace: boolean;
+        };
+        BoardContour: {
+            /** Format: double */
+            level_cm: number;
+            /** @description in cm; closed ones end where they begin */
+            lines: number[][][];
+        };
+        BoardCopy: {
+            /** @description how far they are moved, along x and y */
+            by_cm: number[];
+            /** @description id of the other tank */
+            from: string;
+            /** @description of its hardscape and plants */
+            ids: string[];
+            label?: string;
+        };
+        BoardEdits: {
+            edits: components["schemas"]["Edit"][];
+            /** @description what is done, for the names of undo and redo */
+            label: string;
+        };
+        BoardFilter: {
+            /**
+             * Format: double
+             * @description label flow, L/h
+             */
+            flow_l_h: number;
+            id: string;
+            inlets_cm: number[][];
+            /** Format: int64 */
+            line: number;
+            outlets_cm: number[][];
+        };
+        BoardGhost: {
+            /** @description the forecast is of the text as it stands */
+            current: boolean;
+            /**
+             * Format: int64
+             * @description the day that is shown, the nearest of those kept
+             */
+            day: number;
+            /** @description all days that can be shown */
+            days: number[];
+            /** @description of the forecast */
+            key: string;
+            plants: components["schemas"]["GhostPlant"][];
+            /**
+             * Format: int64
+             * @description of the plan that was forecast
+             */
+            revision: number;
+        };
+        BoardGround: {
+            /** @description laid on top, in this order */
+            caps: components["schemas"]["BoardCap"][];
+            /**
+             * Format: double
+             * @description from one crossing to the next along x
+             */
+            cell_x_cm: number;
+            /** Format: double */
+            cell_y_cm: number;
+            contours: components["schemas"]["BoardContour"][];
+            /** @description from below */
+            layers: components["schemas"]["BoardLayer"][];
+            /**
+             * Format: double
+             * @description of the bed, hardscape taken out
+             */
+            litres: number;
+            /**
+             * Format: double
+             * @description dry
+             */
+            mass_kg: number;
+            /** @description what to buy, by material */
+            materials: components["schemas"]["BoardMaterial"][];
+            /** Format: int64 */
+            nx: number;
+            /** Format: int64 */
+            ny: number;
+            /**
+             * Format: double
+             * @description slope at which the bed's top begins to slide under water; 0 without a bed
+             */
+            repose_deg: number;
+            slope_deg: number[];
+            /** @description height of the bed over the bottom glass */
+            top_cm: number[];
+        };
+        BoardLamp: {
+            /** Format: double */
+            above_water_cm: number;
+            at_cm: number[];
+            id: string;
+            kind: string;
+            /** Format: int64 */
+            line: number;
+            /**
+             * Format: double
+             * @description photon flux at full power, µmol/s; 0 where it is found from readings
+             */
+            ppf_umol_s: number;
+            /** @description emitting face, along x and along y */
+            size_cm: number[];
+            /** Format: double */
+            tilt_deg: number;
+            /** Format: double */
+            turn_deg: number;
+        };
+        BoardLayer: {
+            /**
+             * Format: double
+             * @description of an even layer; else 0
+             */
+            depth_cm: number;
+            /** Format: int64 */
+            line: number;
+            /** Format: double */
+            litres: number;
+            /**
+             * Format: double
+             * @description dry
+             */
+            mass_kg: number;
+            material: string;
+            /** @description [x, y, height] of its top; empty for an even layer */
+            points_cm: number[][];
+        };
+        BoardLimb: {
+            from_cm: number[];
+            /**
+             * Format: double
+             * @description diameter where it begins
+             */
+            from_thick_cm: number;
+            to_cm: number[];
+            /**
+             * Format: double
+             * @description diameter where it ends
+             */
+            to_thick_cm: number;
+        };
+        BoardLook: {
+            /** @description as they would be sent; may be none */
+            edits: components["schemas"]["Edit"][];
+            /** @description items to look at; none = those that the edits change */
+            ids: string[];
+        };
+        BoardMark: {
+            /**
+             * Format: double
+             * @description height of what it looks at
+             */
+            aim_cm: number;
+            at_cm: number[];
+            /**
+             * Format: double
+             * @description of the eye or lens over the bottom glass
+             */
+            height_cm: number;
+            id: string;
+            /** Format: int64 */
+            line: number;
+            name: string;
+            toward_cm: number[];
+        };
+        BoardMaterial: {
+            /**
+             * Format: double
+             * @description size of the bags that are counted
+             */
+            bag_litres: number;
+            /**
+             * Format: int64
+             * @description to order, with what is lost to settling
+             */
+            bags: number;
+            /** @description ISO 4217 */
+            currency: string;
+            /** Format: double */
+            litres: number;
+            /**
+             * Format: double
+             * @description dry
+             */
+            mass_kg: number;
+            material: string;
+            /**
+             * Format: double
+             * @description by the plan's or the house's prices; 0 where they name none
+             */
+            price: number;
+        };
+        BoardMesh: {
+            /** @description its bytes, base64 */
+            data: string;
+            /** @description of the file, ending in .obj, .stl, .ply or .glb */
+            name: string;
+        };
+        BoardMeshRead: {
+            /** @description as read; openings are closed when the tank is built */
+            closed: boolean;
+            /** Format: int64 */
+            faces: number;
+            /** @description as the plan names it: the value of shape/mesh */
+            name: string;
+            /** @description what was mended or could not be used, in whole sentences */
+            notes: string[];
+            /** @description along x, y and z, in the file's unit. A length measured on it as m for what is really r cm gives size = longest side × r / m */
+            sides: number[];
+        };
+        BoardNote: {
+            at_cm: number[];
+            /** @description what to do about it; may be empty */
+            cure: string;
+            /** @description the same as long as the same is said of the same items */
+            id: string;
+            /** @description items it speaks of */
+            ids: string[];
+            /** @enum {string} */
+            kind: "height" | "span" | "light" | "roots" | "reach" | "clearance" | "animals" | "slope" | "weight" | "body";
+            /** @enum {string} */
+            severity: "hint" | "warning";
+            /** @description what is true, in whole sentences */
+            text: string;
+        };
+        BoardNotes: {
+            notes: components["schemas"]["BoardNote"][];
+        };
+        BoardPiece: {
+            at_cm: number[];
+            /**
+             * Format: double
+             * @description height of its lowest point over the bottom glass
+             */
+            base_cm: number;
+            /** @description empty = none */
+            group: string;
+            /** @description as written, or derived where the plan gives none */
+            id: string;
+            /** @enum {string} */
+            kind: "stone" | "wood";
+            /**
+             * Format: double
+             * @description about its own short axis
+             */
+            lean_deg: number;
+            /** @description of a root, for drawing it */
+            limbs: components["schemas"]["BoardLimb"][];
+            /**
+             * Format: int64
+             * @description of the plan's text, from 1
+             */
+            line: number;
+            /** Format: double */
+            litres: number;
+            locked: boolean;
+            /**
+             * Format: double
+             * @description dry, in air
+             */
+            mass_kg: number;
+            material: string;
+            mirrored: boolean;
+            /** @description its outlines seen from above: one, or more where it has holes or parts */
+            outline_cm: number[][][];
+            shape: components["schemas"]["BoardShape"];
+            /** Format: double */
+            sink_cm: number;
+            /**
+             * Format: double
+             * @description about its own long axis
+             */
+            tilt_deg: number;
+            /**
+             * Format: double
+             * @description height of its highest point
+             */
+            top_cm: number;
+            /**
+             * Format: double
+             * @description about the vertical, counter-clockwise seen from above
+             */
+            turn_deg: number;
+        };
+        BoardPlant: {
+            /** @description #RRGGBB */
+            colour: string;
+            /** @description id of the event that plants it; such plantings are not edited on the board */
+            event: string;
+            /** @description way of growing: rosette, stem, rhizome, carpet, runner, bulb, lily, moss or floating */
+            form: string;
+            /**
+             * Format: int64
+             * @description 0 = with the planting of the tank
+             */
+            from_day: number;
+            group: string;
+            /** @description from and to, by the catalogue */
+            grown_height_cm: number[];
+            grown_spread_cm: number[];
+            /**
+             * Format: double
+             * @description as planted, as far as the plan states it; else 0
+             */
+            height_cm: number;
+            /** @description as written, or derived where the plan gives none */
+            id: string;
+            /** @description shape of its leaves */
+            leaf: string;
+            /** Format: int64 */
+            line: number;
+            locked: boolean;
+            /**
+             * Format: int64
+             * @description of the species on drawings, from 1 in the order of names
+             */
+            number: number;
+            /** @description id of the piece it is tied to */
+            on: string;
+            /** @description where each pot stands */
+            places_cm: number[][];
+            /** @description corners, line or places as the plan has them */
+            points_cm: number[][];
+            /** Format: int64 */
+            pots: number;
+            /** @description accepted botanical name */
+            species: string;
+            /**
+             * @description how drawings show it: a hatched mass, single plants, stems, tied to stone or wood, afloat
+             * @enum {string}
+             */
+            symbol: "hatch" | "circle" | "star" | "sprig" | "pads";
+            /**
+             * @description over an outline, along a line, at points, on a piece of hardscape, or afloat; also the key in the plan
+             * @enum {string}
+             */
+            way: "in" | "along" | "at" | "on" | "afloat";
+        };
+        BoardShape: {
+            /**
+             * @description also the key under shape in the plan
+             * @enum {string}
+             */
+            form: "boulder" | "slab" | "branch" | "mesh";
+            /**
+             * Format: double
+             * @description of a slab: its thickness
+             */
+            height_cm: number;
+            /** Format: double */
+            length_cm: number;
+            /**
+             * Format: int64
+             * @description branch: number of main limbs
+             */
+            limbs: number;
+            /** @description name of the file beside the plan */
+            mesh: string;
+            /**
+             * Format: double
+             * @description boulder: 0 smooth to 1 strongly facetted
+             */
+            roughness: number;
+            /**
+             * Format: double
+             * @description mesh: its longest side
+             */
+            size_cm: number;
+            /**
+             * Format: double
+             * @description branch: diameter of the trunk
+             */
+            thick_cm: number;
+            /** Format: double */
+            width_cm: number;
+        };
+        BoardStep: {
+            can: boolean;
+            /** @description what it was; empty when there is none */
+            label: string;
+        };
+        BoardTank: {
+            /**
+             * Format: double
+             * @description of a bow-front; else 0
+             */
+            bow_cm: number;
+            cover: string;
+            /**
+             * Format: double
+             * @description thickness of the walls
+             */
+            glass_cm: number;
+            /**
+             * Format: double
+             * @description inside to the rim
+             */
+            gross_litres: number;
+            /**
+             * Format: double
+             * @description inside
+             */
+            height_cm: number;
+            /**
+             * Format: double
+             * @description inside, along x
+             */
+            length_cm: number;
+            /**
+             * Format: int64
+             * @description of the plan's text, from 1
+             */
+            line: number;
+            /** @description inner outline seen from above, counter-clockwise */
+            outline_cm: number[][];
+            seen_from: string[];
+            /** @enum {string} */
+            shape: "box" | "cylinder" | "bow-front" | "polygon";
+            /**
+             * Format: double
+             * @description height of the water over the bottom glass
+             */
+            water_cm: number;
+            /**
+             * Format: double
+             * @description all the water in the tank, in the pores of the bed too
+             */
+            water_litres: number;
+            /**
+             * Format: double
+             * @description inside, along y, front to back
+             */
+            width_cm: number;
+        };
+        BoardText: {
+            /** @description empty = text edited */
+            label?: string;
+            text: string;
+        };
+        BoardWeight: {
+            /**
+             * Format: double
+             * @description as the plan states it; 0 where it does not
+             */
+            allowed_kpa: number;
+            /**
+             * Format: double
+             * @description dry
+             */
+            bed_kg: number;
+            /** @description stands wherever the load is shown */
+            caution: string;
+            /**
+             * Format: double
+             * @description glass, stand, equipment, bed, hardscape and water
+             */
+            filled_kg: number;
+            /** Format: double */
+            hardscape_kg: number;
+            /**
+             * Format: double
+             * @description on the footprint
+             */
+            load_kpa: number;
+        };
         BottlesAsk: {
             /** @description size of each bottle, such as 500 mL */
             bottle: string;
@@ -1478,6 +2212,26 @@ export interface components {
             /** @description kinds of work: water-change, trim, … */
             tasks: string[];
         };
+        Edit: {
+            /** @description add and move: id of the item that it comes after; empty = at the end for add, at the beginning for move */
+            after?: string;
+            /** @description set: key, those of groups with a stroke, such as at, shape/boulder/length or, of the plan itself, tank/water-level */
+            field?: string;
+            /** @description of the item; layers and caps are named by their number in the list, from 1 */
+            id?: string;
+            /**
+             * @description list of the plan; empty = the plan itself
+             * @enum {string}
+             */
+            list?: "hardscape" | "plants" | "lamps" | "filter" | "views" | "marks" | "substrate/layers" | "substrate/caps" | "";
+            /**
+             * @description set: one field of an item; add: a whole item; remove: an item; move: its order in the list; brush: shape the ground
+             * @enum {string}
+             */
+            op: "set" | "add" | "remove" | "move" | "brush";
+            /** @description set: the field's new value, none = the field is taken out; add: the whole item; brush: the stroke. Numbers and lists are written as they are, lengths and angles as text with their unit, or as numbers in cm and degrees */
+            value?: unknown;
+        };
         Entry: {
             added?: components["schemas"]["Added"];
             /**
@@ -1601,6 +2355,24 @@ export interface components {
              * @description 0 = the plan in force
              */
             revision?: number;
+        };
+        GhostPlant: {
+            /** @description its crown */
+            at_cm: number[];
+            /** @description #RRGGBB */
+            colour: string;
+            form: string;
+            /** Format: double */
+            height_cm: number;
+            /** @description id of the planting */
+            planting: string;
+            /** Format: double */
+            spread_cm: number;
+            /**
+             * Format: double
+             * @description plants that stand together and are no longer told apart
+             */
+            together: number;
         };
         Glass: {
             /** @description inner outline seen from above, counter-clockwise from the front-left corner */
@@ -4422,6 +5194,387 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getBoard: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    "Cache-Control"?: string;
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Board"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getBoardBodies: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BoardBodies"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    copyToBoard: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BoardCopy"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    "Cache-Control"?: string;
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Board"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    editBoard: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BoardEdits"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    "Cache-Control"?: string;
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Board"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    forecastBoard: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Started"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getBoardGhost: {
+        parameters: {
+            query?: {
+                /** @description day after planting */
+                day?: number;
+            };
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BoardGhost"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    lookAtBoard: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BoardLook"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BoardNotes"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    addBoardMesh: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BoardMesh"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BoardMeshRead"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    redoBoard: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description version of the text that the change was made on */
+                "If-Match": string;
+            };
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    "Cache-Control"?: string;
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Board"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    putBoardText: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BoardText"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    "Cache-Control"?: string;
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Board"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    undoBoard: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description version of the text that the change was made on */
+                "If-Match": string;
+            };
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    "Cache-Control"?: string;
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Board"];
+                };
             };
             /** @description Error */
             default: {
