@@ -364,3 +364,33 @@ func TestSuggest(t *testing.T) {
 		t.Errorf("bottle: %v", got)
 	}
 }
+
+// The parts of the world are few and spelt alike, so that they can be chosen from a list; every plant has one.
+func TestOrigins(t *testing.T) {
+	known := strings.Split("Africa|Australia|Central America|East Asia|Europe|Madagascar|Mauritius|New Zealand|North America|South America|South Asia|Southeast Asia|Western Asia|worldwide", "|")
+	for _, s := range Default().AllSpecies() {
+		if len(s.Origin) == 0 {
+			t.Errorf("%s comes from nowhere", s.Name)
+		}
+		for _, o := range s.Origin {
+			if !slices.Contains(known, o) {
+				t.Errorf("%s comes from %q", s.Name, o)
+			}
+		}
+	}
+	for _, c := range []struct {
+		words  string
+		filter Filter
+		want   string
+	}{
+		{"madagascar", Filter{}, "Aponogeton madagascariensis"},
+		{"", Filter{Origin: "sri lanka"}, ""},
+		{"rosette", Filter{Origin: "south asia"}, "Cryptocoryne wendtii"},
+		{"stem", Filter{Colour: "red"}, "Rotala macrandra"},
+	} {
+		found := slices.ContainsFunc(Default().Search(strings.Fields(c.words), c.filter), func(h Hit) bool { return h.Species.Name == c.want })
+		if found != (c.want != "") {
+			t.Errorf("%q %+v: %q found %v", c.words, c.filter, c.want, found)
+		}
+	}
+}

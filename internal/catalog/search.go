@@ -16,6 +16,8 @@ type Filter struct {
 	MostCO2     string  // the most CO2 it may need: none, helpful, recommended, required
 	MinHeightCM float64 // grown height at least (upper end of the range)
 	MaxHeightCM float64 // grown height at most (upper end of the range)
+	Colour      string  // a word of its colour, such as red
+	Origin      string  // a part of the world it grows wild in, such as South America
 	NotBannedIn string  // leaves out what this region bans, e.g. "EU"
 	ForPlanting bool    // leaves out what is listed only to warn
 }
@@ -28,7 +30,7 @@ type Hit struct {
 }
 
 // Search finds plants by words: names, synonyms, form, place, light, size ("<10 cm", "under 4 in"), colour, speed, leaf shape,
-// family and CO2 ("without CO2"). Every word must fit. Hits come nearest first, then by name; the same search gives the same list.
+// family, origin and CO2 ("without CO2"). Every word must fit. Hits come nearest first, then by name; the same search gives the same list.
 // No words and an empty filter give every plant.
 func (c *Catalog) Search(words []string, f Filter) []Hit {
 	text := strings.Join(words, " ")
@@ -62,6 +64,8 @@ func (f *Filter) fits(s *Species) bool {
 		(f.MostCO2 == "" || slices.Index(co2Needs, s.CO2) <= slices.Index(co2Needs, f.MostCO2)) &&
 		(f.MinHeightCM <= s.HeightCM.Max) &&
 		(f.MaxHeightCM == 0 || s.HeightCM.Max <= f.MaxHeightCM) &&
+		(f.Colour == "" || slices.ContainsFunc(strings.Fields(fold(s.Colour)), func(w string) bool { return strings.HasPrefix(w, fold(f.Colour)) })) &&
+		(f.Origin == "" || slices.ContainsFunc(s.Origin, func(o string) bool { return strings.EqualFold(o, f.Origin) })) &&
 		(f.NotBannedIn == "" || !slices.ContainsFunc(s.Notices, func(n Notice) bool {
 			return n.Status == "banned" && strings.EqualFold(n.Region, f.NotBannedIn)
 		})) &&
@@ -156,6 +160,9 @@ func searchables(list []Species) []searchable {
 		}
 		e.traits = append([]string{string(s.Form), s.Speed, s.Light, s.LeafShape, fold(s.Family)}, s.Places...)
 		e.traits = append(e.traits, strings.Fields(fold(s.Colour))...)
+		for _, o := range s.Origin {
+			e.traits = append(e.traits, strings.Fields(fold(o))...)
+		}
 	}
 	return out
 }

@@ -110,6 +110,7 @@ func speciesTable() table[Species] {
 			rangeColumn("pots-m2", 0, 1000, func(x *s) *Range { return &x.PotsM2 }),
 			wordColumn("melt", melts, func(x *s) *string { return &x.Melt }),
 			wordColumn("bicarbonate", hco3Uses, func(x *s) *string { return &x.HCO3Use }),
+			listColumn("origin", func(x *s) *[]string { return &x.Origin }),
 			noticesColumn("notices", func(x *s) *[]Notice { return &x.Notices }),
 			textColumn("source", func(x *s) *string { return &x.Source }),
 		}, physiologyColumns()...),

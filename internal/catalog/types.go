@@ -64,6 +64,7 @@ type Species struct {
 	Melt        string   // low, medium, high: loss of old leaves after planting
 	Bicarbonate bool     // can use HCO3⁻, fully or partly (species lists after Maberly & Madsen 2002, from memory)
 	HCO3Use     string   // no, partly, yes: how well it uses HCO3⁻
+	Origin      []string // parts of the world it grows wild in, coarsely
 	Notices     []Notice // regions that ban or watch it
 	Source      string   // "memory" or the kind of public text
 	Phys        Physiology

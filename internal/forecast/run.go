@@ -431,13 +431,29 @@ func TapWater(p *plan.Plan) water.Composition {
 	return c
 }
 
-// fill sets up the water body as the plan starts it.
-func (r *run) fill() error {
-	p := r.p
+// sourceOf is what the plan mixes its change water from.
+func sourceOf(p *plan.Plan) water.Source {
 	src := water.Source{Tap: tapAnalysis(p), Pure: float64(p.Water.Mix.Pure)}
 	for _, s := range p.Water.Salts {
 		src.Salts = append(src.Salts, water.Dosage{Salt: s.Salt, MgL: float64(s.Dose)})
 	}
+	return src
+}
+
+// ChangeWater returns the plan's change water: tap and pure water in their shares, with its salts. It returns an error when these
+// cannot be mixed.
+func ChangeWater(p *plan.Plan) (water.Composition, error) {
+	mixed, _, err := sourceOf(p).Composition()
+	if err != nil {
+		return water.Composition{}, fmt.Errorf("the change water cannot be mixed: %w", err)
+	}
+	return mixed, nil
+}
+
+// fill sets up the water body as the plan starts it.
+func (r *run) fill() error {
+	p := r.p
+	src := sourceOf(p)
 	t := &r.t.site
 	for _, x := range []*float64{&src.Tap.Alk, &src.Tap.Hard, &src.Tap.K, &src.Tap.Na, &src.Tap.Cl, &src.Tap.SO4} {
 		*x *= t.tapHard

@@ -32,6 +32,7 @@ var floors = map[string]int{
 	"littoral/internal/recipe":             5,
 	"littoral/internal/tapsheet":           5,
 	"littoral/internal/findings":           6,
+	"littoral/internal/nursery":              6,
 	"littoral/internal/journal":            6,
 	"littoral/internal/picture":            7,
 	"littoral/internal/scene":              7,

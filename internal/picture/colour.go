@@ -94,6 +94,19 @@ func KeyOf(f *forecast.Forecast) *Key {
 			}
 		}
 	}
+	return keyOf(seen)
+}
+
+// KeyFor numbers species that stand in no forecast, such as those of a search.
+func KeyFor(list ...*catalog.Species) *Key {
+	seen := map[string]*catalog.Species{}
+	for _, sp := range list {
+		seen[sp.Name] = sp
+	}
+	return keyOf(seen)
+}
+
+func keyOf(seen map[string]*catalog.Species) *Key {
 	k := &Key{number: map[string]int{}}
 	names := make([]string, 0, len(seen))
 	for n := range seen {

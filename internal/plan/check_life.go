@@ -119,20 +119,9 @@ func setOf(words []string) map[string]bool {
 
 // notices warns of species that a region of the plan bans or watches.
 func (c *checker) notices(s *catalog.Species, path string) {
-	for _, n := range s.Notices {
-		for _, r := range c.regions {
-			if sameRegion(r, n.Region) {
-				c.warn(path, say("%s is %s in %s (noted %s)", s.Name, n.Status, n.Region, n.Noted), "check the local list before ordering, and never release plants or water to the wild")
-				break
-			}
-		}
+	for _, n := range noticed(s.Notices, c.regions) {
+		c.warn(path, say("%s is %s in %s (noted %s)", s.Name, n.Status, n.Region, n.Noted), "check the local list before ordering, and never release plants or water to the wild")
 	}
-}
-
-// sameRegion compares regions as words: "US" means "US (some states)" as well.
-func sameRegion(a, b string) bool {
-	a, b = strings.ToLower(a), strings.ToLower(b)
-	return a == b || strings.HasPrefix(b, a+" ") || strings.HasPrefix(a, b+" ")
 }
 
 func (c *checker) livestock() {

@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"littoral/internal/catalog"
+	"slices"
 	"sort"
 	"strings"
 )
@@ -150,4 +152,23 @@ func written(name string) string {
 		return out
 	}
 	return strings.ToUpper(name)
+}
+
+// Noticed returns those of a species' notices that hold where the plan's tank stands.
+func (p *Plan) Noticed(list []catalog.Notice) []catalog.Notice { return noticed(list, p.Region) }
+
+func noticed(list []catalog.Notice, regions []string) []catalog.Notice {
+	var out []catalog.Notice
+	for _, n := range list {
+		if slices.ContainsFunc(regions, func(r string) bool { return sameRegion(r, n.Region) }) {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// sameRegion compares regions as words: "US" means "US (some states)" as well.
+func sameRegion(a, b string) bool {
+	a, b = strings.ToLower(a), strings.ToLower(b)
+	return a == b || strings.HasPrefix(b, a+" ") || strings.HasPrefix(a, b+" ")
 }

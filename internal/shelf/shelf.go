@@ -24,6 +24,7 @@ type Shelf struct {
 	live   live
 	briefs briefs
 	boards boards
+	sites  sites
 }
 
 // New makes a shelf over a store and the photos beside it.

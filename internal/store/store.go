@@ -157,6 +157,15 @@ type Link struct {
 	Revoked        time.Time // zero = in force
 }
 
+// Palette is a set of species that a studio likes together.
+type Palette struct {
+	ID      string // made by the client
+	Name    string
+	Species []string // accepted names in the order of the studio
+	Author  string   // who saved it last
+	Changed time.Time
+}
+
 // Act is a line of the audit.
 type Act struct {
 	Number int
@@ -230,6 +239,12 @@ type Store interface {
 	LinkByHash(ctx context.Context, hash string) (Link, error)
 	Links(ctx context.Context, tank string) ([]Link, error)
 	RevokeLink(ctx context.Context, tank, id string, at time.Time) error
+
+	// PutPalette saves a palette in place of one with the same ID.
+	PutPalette(ctx context.Context, p Palette) error
+	// Palettes lists all by name.
+	Palettes(ctx context.Context) ([]Palette, error)
+	DeletePalette(ctx context.Context, id string) error
 
 	AddAct(ctx context.Context, a Act) error
 	// Acts lists the audit, latest first, those before a number only; 0 begins at the latest.

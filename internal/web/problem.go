@@ -85,6 +85,7 @@ func (s *Server) failed(ctx context.Context, err error) error {
 	var p *Problem
 	var bad plan.Problems
 	var clash store.Conflict
+	var unfit shelf.Unfit
 	switch {
 	case errors.As(err, &p):
 		return p
@@ -102,6 +103,8 @@ func (s *Server) failed(ctx context.Context, err error) error {
 		return problem(http.StatusNotFound, "start the work again", "%v", err)
 	case errors.Is(err, store.ErrTaken):
 		return problem(http.StatusConflict, "take another name", "%v", err)
+	case errors.As(err, &unfit):
+		return problem(http.StatusUnprocessableEntity, "mend the plan", "%v", unfit)
 	case errors.Is(err, shelf.ErrOld):
 		return problem(http.StatusGone, "forecast the tank again", "%v", err)
 	case errors.Is(err, shelf.ErrNoDrawing):

@@ -214,6 +214,7 @@ func (s *Server) routes() {
 	s.forecastRoutes()
 	s.studyRoutes()
 	s.sumRoutes()
+	s.speciesRoutes()
 	s.careRoutes()
 	s.journalRoutes()
 	s.accessRoutes()
@@ -230,6 +231,7 @@ const (
 	tagWork     = "Work"
 	tagStudy    = "Study"
 	tagSums     = "Sums"
+	tagSpecies  = "Species"
 	tagCare     = "Care"
 	tagJournal  = "Journal"
 	tagAccess   = "Access"

@@ -38,6 +38,7 @@ func Run(t *testing.T, open func(t *testing.T) store.Store) {
 		{"links are found by their hash until revoked", links},
 		{"the audit is read latest first", audit},
 		{"settings", settings},
+		{"palettes", palettes},
 		{"a dump is written while others write", dump},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -533,4 +534,21 @@ func dump(t *testing.T, s store.Store) {
 	if b.Len() == 0 {
 		t.Error("the dump is empty")
 	}
+}
+
+func palettes(t *testing.T, s store.Store) {
+	ctx := t.Context()
+	shade := store.Palette{ID: "p1", Name: "Shade", Species: []string{"Anubias barteri", "Cryptocoryne wendtii"}, Author: "Ada", Changed: made}
+	must(t, s.PutPalette(ctx, shade))
+	must(t, s.PutPalette(ctx, store.Palette{ID: "p2", Name: "Blood", Species: []string{}, Author: "Ada", Changed: made}))
+	shade.Species = append(shade.Species, "Leptochilus pteropus")
+	must(t, s.PutPalette(ctx, shade))
+	list, err := s.Palettes(ctx)
+	must(t, err)
+	same(t, []store.Palette{{ID: "p2", Name: "Blood", Species: []string{}, Author: "Ada", Changed: made}, shade}, list)
+	must(t, s.DeletePalette(ctx, "p2"))
+	is(t, s.DeletePalette(ctx, "p2"), store.ErrNotFound)
+	list, err = s.Palettes(ctx)
+	must(t, err)
+	same(t, []store.Palette{shade}, list)
 }

@@ -434,6 +434,41 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/palettes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The palettes of the studio */
+        get: operations["listPalettes"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/palettes/{palette}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /** Save a palette under an id of the caller's */
+        put: operations["putPalette"];
+        post?: never;
+        /** Delete a palette */
+        delete: operations["deletePalette"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/people": {
         parameters: {
             query?: never;
@@ -514,6 +549,57 @@ export interface paths {
         get: operations["getSettings"];
         /** Change how the shelf shows things */
         put: operations["putSettings"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/species": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Search plants by name, need, size, colour, place, speed and origin, and compare them with a plan */
+        get: operations["findSpecies"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/species/{name}/like": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Plants that could stand in for another, and how they differ */
+        get: operations["likeSpecies"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/species/{name}/plate.svg": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A plant drawn at its grown size beside a hand */
+        get: operations["getPlate"];
+        put?: never;
         post?: never;
         delete?: never;
         options?: never;
@@ -1217,6 +1303,64 @@ export interface components {
             /** Format: int64 */
             day: number;
             kinds: components["schemas"]["AlgaeKind"][];
+        };
+        Alike: {
+            /** @description it is tied or glued to stone or wood */
+            attachable: boolean;
+            /** @description none, helpful, recommended or required */
+            co2: string;
+            colour: string;
+            colour_hex: string;
+            family: string;
+            /**
+             * Format: double
+             * @description 0 = alike in everything compared; one whole trait apart adds about 1
+             */
+            far: number;
+            feeder: string;
+            /**
+             * @description fits, with care or does not fit: the worst of the verdicts; empty without a plan
+             * @enum {string}
+             */
+            fit: "" | "fits" | "with care" | "does not fit";
+            floats: boolean;
+            /** @description false for what is listed only to warn */
+            for_planting: boolean;
+            form: string;
+            gh: number[];
+            /** @description grown, in a tank */
+            height_cm: number[];
+            /**
+             * Format: double
+             * @description 0 = no known limit
+             */
+            kh_max: number;
+            leaf: string;
+            light: string;
+            name: string;
+            notices: components["schemas"]["Notice"][];
+            /** @description parts of the world it grows wild in */
+            origin: string[];
+            /** @description µmol/m²/s at the leaf it thrives in */
+            par: number[];
+            ph: number[];
+            /** @description foreground, midground, background, epiphyte, surface, solitary */
+            places: string[];
+            /** @description where its drawing is */
+            plate: string;
+            pots_m2: number[];
+            /** @description in what they are alike and how they differ */
+            says: string[];
+            speed: string;
+            spread_cm: number[];
+            synonyms: string[];
+            temperature_c: number[];
+            trim: string;
+            trim_weeks: number[];
+            /** @description what fits in the plan and what does not */
+            verdicts: components["schemas"]["Verdict"][];
+            /** @description the name or trait by which it was found */
+            why: string;
         };
         Amount: {
             name: string;
@@ -2523,6 +2667,10 @@ export interface components {
             /** Format: double */
             width_cm: number;
         };
+        Likes: {
+            /** @description the nearest first */
+            species: components["schemas"]["Alike"][];
+        };
         Line: {
             /** @description earliest first */
             points: components["schemas"]["Point"][];
@@ -2609,6 +2757,15 @@ export interface components {
             plan?: string;
             questions?: components["schemas"]["Answers"];
         };
+        Notice: {
+            /** @description the plan's tank stands there */
+            here: boolean;
+            /** @description date of the note, ISO 8601 */
+            noted: string;
+            region: string;
+            /** @enum {string} */
+            status: "banned" | "restricted" | "watched";
+        };
         Number: {
             /** Format: double */
             max: number;
@@ -2684,6 +2841,18 @@ export interface components {
             visits?: components["schemas"]["VisitJSON"][];
             /** Format: double */
             wall_s?: number;
+        };
+        Palette: {
+            author: string;
+            /** Format: date-time */
+            changed: string;
+            id: string;
+            name: string;
+            /** @description accepted names, in the order of the studio */
+            species: string[];
+        };
+        Palettes: {
+            palettes: components["schemas"]["Palette"][];
         };
         PaperList: {
             names: string[];
@@ -3103,6 +3272,13 @@ export interface components {
             salt: string;
             words: string;
         };
+        SavePalette: {
+            name: string;
+            /** @description names that the built-in catalogue does not know are kept as they are, for a studio with plants of its own */
+            own?: boolean;
+            /** @description names that the catalogue knows */
+            species: string[];
+        };
         SavePlan: {
             /**
              * Format: int64
@@ -3200,6 +3376,68 @@ export interface components {
             from: number;
             /** Format: int64 */
             until: number;
+        };
+        SpeciesCard: {
+            /** @description it is tied or glued to stone or wood */
+            attachable: boolean;
+            /** @description none, helpful, recommended or required */
+            co2: string;
+            colour: string;
+            colour_hex: string;
+            family: string;
+            feeder: string;
+            /**
+             * @description fits, with care or does not fit: the worst of the verdicts; empty without a plan
+             * @enum {string}
+             */
+            fit: "" | "fits" | "with care" | "does not fit";
+            floats: boolean;
+            /** @description false for what is listed only to warn */
+            for_planting: boolean;
+            form: string;
+            gh: number[];
+            /** @description grown, in a tank */
+            height_cm: number[];
+            /**
+             * Format: double
+             * @description 0 = no known limit
+             */
+            kh_max: number;
+            leaf: string;
+            light: string;
+            name: string;
+            notices: components["schemas"]["Notice"][];
+            /** @description parts of the world it grows wild in */
+            origin: string[];
+            /** @description µmol/m²/s at the leaf it thrives in */
+            par: number[];
+            ph: number[];
+            /** @description foreground, midground, background, epiphyte, surface, solitary */
+            places: string[];
+            /** @description where its drawing is */
+            plate: string;
+            pots_m2: number[];
+            speed: string;
+            spread_cm: number[];
+            synonyms: string[];
+            temperature_c: number[];
+            trim: string;
+            trim_weeks: number[];
+            /** @description what fits in the plan and what does not */
+            verdicts: components["schemas"]["Verdict"][];
+            /** @description the name or trait by which it was found */
+            why: string;
+        };
+        SpeciesList: {
+            /**
+             * Format: int64
+             * @description how many were found, whatever the list shows
+             */
+            all: number;
+            /** @description every part of the world that the catalogue's plants come from */
+            origins: string[];
+            /** @description nearest to the words first, then by name */
+            species: components["schemas"]["SpeciesCard"][];
         };
         StartUp: {
             /** @description the poisonous part on the worst day; null when there is none */
@@ -3472,6 +3710,12 @@ export interface components {
         TryAsk: {
             /** @description id of a finding; empty = the gravest dozen */
             finding?: string;
+        };
+        Verdict: {
+            about: string;
+            /** @enum {string} */
+            fits: "fits" | "with care" | "does not fit";
+            text: string;
         };
         Visit: {
             /**
@@ -4652,6 +4896,99 @@ export interface operations {
             };
         };
     };
+    listPalettes: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Palettes"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    putPalette: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                palette: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SavePalette"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Palette"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    deletePalette: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                palette: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     listPeople: {
         parameters: {
             query?: never;
@@ -4856,6 +5193,141 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Settings"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    findSpecies: {
+        parameters: {
+            query?: {
+                /** @description id of the tank whose plan and catalogue count; empty = none */
+                tank?: string;
+                /** @description place in the tank that it is for, cm from the left; -1 = anywhere */
+                at_x?: number;
+                /** @description the same, cm from the front */
+                at_y?: number;
+                /** @description names, synonyms and traits in words, such as: red stem under 30 cm without CO2 */
+                q?: string;
+                form?: "rosette" | "stem" | "rhizome" | "carpet" | "runner" | "bulb" | "lily" | "moss" | "floating";
+                place?: "foreground" | "midground" | "background" | "epiphyte" | "surface" | "solitary";
+                light?: "low" | "medium" | "high";
+                speed?: "very slow" | "slow" | "medium" | "fast" | "very fast";
+                /** @description the most CO2 it may need */
+                co2?: "none" | "helpful" | "recommended" | "required";
+                /** @description a word of its colour, such as red */
+                colour?: string;
+                /** @description a part of the world, as the answer lists them */
+                origin?: string;
+                /** @description grown height at least */
+                min_cm?: number;
+                /** @description grown height at most; 0 = any */
+                max_cm?: number;
+                /** @description leave out what does not fit the plan of the tank */
+                fitting?: boolean;
+                most?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SpeciesList"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    likeSpecies: {
+        parameters: {
+            query?: {
+                /** @description id of the tank whose plan and catalogue count; empty = none */
+                tank?: string;
+                /** @description place in the tank that it is for, cm from the left; -1 = anywhere */
+                at_x?: number;
+                /** @description the same, cm from the front */
+                at_y?: number;
+                most?: number;
+            };
+            header?: never;
+            path: {
+                /** @description accepted name, synonym or common name */
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Likes"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getPlate: {
+        parameters: {
+            query?: {
+                /** @description tank whose water bounds the plant; empty = none */
+                tank?: string;
+                /** @description height of the picture, so that several stand to one scale; 0 = as high as this one needs */
+                window_cm?: number;
+            };
+            header?: never;
+            path: {
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    "Cache-Control"?: string;
+                    "Content-Disposition"?: string;
+                    "Content-Security-Policy"?: string;
+                    "Content-Type"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/svg+xml": string;
                 };
             };
             /** @description Error */

@@ -59,6 +59,14 @@ type Link struct {
 	RevokedMs int64
 }
 
+type Palette struct {
+	ID        string
+	Name      string
+	Species   string
+	Author    string
+	ChangedMs int64
+}
+
 type Photo struct {
 	ID     string
 	Tank   string

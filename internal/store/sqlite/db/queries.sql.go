@@ -433,6 +433,18 @@ func (q *Queries) DeleteForecast(ctx context.Context, key string) error {
 	return err
 }
 
+const deletePalette = `-- name: DeletePalette :execrows
+DELETE FROM palettes WHERE id = ?
+`
+
+func (q *Queries) DeletePalette(ctx context.Context, id string) (int64, error) {
+	result, err := q.db.ExecContext(ctx, deletePalette, id)
+	if err != nil {
+		return 0, err
+	}
+	return result.RowsAffected()
+}
+
 const deletePhoto = `-- name: DeletePhoto :execrows
 DELETE FROM photos WHERE id = ?
 `
@@ -849,6 +861,39 @@ func (q *Queries) OldForecasts(ctx context.Context, arg OldForecastsParams) ([]s
 	return items, nil
 }
 
+const palettes = `-- name: Palettes :many
+SELECT id, name, species, author, changed_ms FROM palettes ORDER BY name, id
+`
+
+func (q *Queries) Palettes(ctx context.Context) ([]Palette, error) {
+	rows, err := q.db.QueryContext(ctx, palettes)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	items := []Palette{}
+	for rows.Next() {
+		var i Palette
+		if err := rows.Scan(
+			&i.ID,
+			&i.Name,
+			&i.Species,
+			&i.Author,
+			&i.ChangedMs,
+		); err != nil {
+			return nil, err
+		}
+		items = append(items, i)
+	}
+	if err := rows.Close(); err != nil {
+		return nil, err
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return items, nil
+}
+
 const part = `-- name: Part :one
 SELECT type, data FROM forecast_parts WHERE key = ? AND name = ?
 `
@@ -939,6 +984,30 @@ func (q *Queries) PhotosOfSum(ctx context.Context, sha string) (int64, error) {
 	var count int64
 	err := row.Scan(&count)
 	return count, err
+}
+
+const putPalette = `-- name: PutPalette :exec
+INSERT INTO palettes (id, name, species, author, changed_ms) VALUES (?, ?, ?, ?, ?)
+ON CONFLICT (id) DO UPDATE SET name = excluded.name, species = excluded.species, author = excluded.author, changed_ms = excluded.changed_ms
+`
+
+type PutPaletteParams struct {
+	ID        string
+	Name      string
+	Species   string
+	Author    string
+	ChangedMs int64
+}
+
+func (q *Queries) PutPalette(ctx context.Context, arg PutPaletteParams) error {
+	_, err := q.db.ExecContext(ctx, putPalette,
+		arg.ID,
+		arg.Name,
+		arg.Species,
+		arg.Author,
+		arg.ChangedMs,
+	)
+	return err
 }
 
 const putPart = `-- name: PutPart :exec

@@ -168,3 +168,13 @@ SELECT value FROM settings WHERE key = ?;
 
 -- name: PutSetting :exec
 INSERT INTO settings (key, value) VALUES (?, ?) ON CONFLICT (key) DO UPDATE SET value = excluded.value;
+
+-- name: PutPalette :exec
+INSERT INTO palettes (id, name, species, author, changed_ms) VALUES (?, ?, ?, ?, ?)
+ON CONFLICT (id) DO UPDATE SET name = excluded.name, species = excluded.species, author = excluded.author, changed_ms = excluded.changed_ms;
+
+-- name: Palettes :many
+SELECT * FROM palettes ORDER BY name, id;
+
+-- name: DeletePalette :execrows
+DELETE FROM palettes WHERE id = ?;
