@@ -28,8 +28,8 @@ export function launch() {
 }
 
 // serve starts the program on a folder and resolves once it says where it listens.
-export function serve(data, { port = 0, more = [] } = {}) {
-  const child = spawn(join(root, 'bin', 'littoral'), ['serve', '--data', data, '--port', String(port), ...more], { stdio: ['ignore', 'pipe', 'pipe'] })
+export function serve(data, { port = 0, more = [], program = join(root, 'bin', 'littoral') } = {}) {
+  const child = spawn(program, ['serve', '--data', data, '--port', String(port), ...more], { stdio: ['ignore', 'pipe', 'pipe'] })
   let said = ''
   return new Promise((done, fail) => {
     const hear = (b) => {

@@ -156,6 +156,16 @@ func (c *serveCommand) Run(ctx context.Context, p Program) (err error) {
 		page += "/tanks/" + at
 	}
 	p.say("serving %s; Ctrl-C ends it", page)
+	renewed := make(chan struct{})
+	renew, rest := context.WithCancel(ctx)
+	go func() {
+		defer close(renewed)
+		site.Renew(renew)
+	}()
+	defer func() {
+		rest()
+		<-renewed
+	}()
 	ended := make(chan error, 1)
 	go func() {
 		if open {

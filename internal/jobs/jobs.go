@@ -256,6 +256,15 @@ func view(row *rivertype.JobRow) (Job, error) {
 	return j, nil
 }
 
+// Busy tells whether anything waits or runs.
+func (q *Queue) Busy(ctx context.Context) (bool, error) {
+	list, err := q.client.JobList(ctx, river.NewJobListParams().States(live...).First(1))
+	if err != nil {
+		return false, err
+	}
+	return len(list.Jobs) > 0, nil
+}
+
 // Cancel stops a job; one that has ended stays as it is.
 func (q *Queue) Cancel(ctx context.Context, id int64) error {
 	_, err := q.client.JobCancel(ctx, id)

@@ -17,7 +17,8 @@ type Card struct {
 	Planted   string    `json:"planted" doc:"ISO 8601 date of planting; empty when the plan states none"`
 	Today     *int      `json:"today" doc:"day of the plan today, negative before planting; null without a date of planting"`
 	Revision  int       `json:"revision" doc:"number of the plan in force"`
-	Forecast  string    `json:"forecast" doc:"key of the last forecast; empty when there is none, or none of this version of the program"`
+	Forecast  string    `json:"forecast" doc:"key of the last forecast; empty when there is none"`
+	Old       bool      `json:"old" doc:"another version of the program made the last forecast: what it says can be read, what would have to be computed from it answers 410 until the tank is forecast again"`
 	Fresh     bool      `json:"fresh" doc:"the last forecast is of the plan in force, of all that was done, in the units of the shelf, and of this program"`
 	ShownDay  int       `json:"shown_day" doc:"day of the picture: today's, or a year in when that is not known"`
 	Picture   string    `json:"picture" doc:"address of the picture of that day; empty without a forecast"`
@@ -192,9 +193,7 @@ func (s *Shelf) card(t store.Tank, n store.Counted, last map[string]store.Last, 
 		return c, err
 	}
 	c.Fresh = f.Revision == t.Current && f.Engine == s.Engine && b.Units == units && !n.Moved.After(f.Made)
-	if f.Engine != s.Engine { // its picture and worries still tell something; its days would be made by another program
-		c.Forecast = ""
-	}
+	c.Old = f.Engine != s.Engine
 	c.ShownDay = ShownDay(today, dated, b.Length)
 	c.Picture = PicturePath(t.Forecast, cardPicture(c.ShownDay))
 	from := 0
@@ -230,18 +229,8 @@ func ShownDay(today int, dated bool, length int) int {
 // cardPicture is the picture of a card.
 func cardPicture(day int) Picture { return Picture{Day: day, From: "front", Width: 640, Height: 400} }
 
-// openingDay is the day on which pages open a tank whose today is not within its forecast: month four, when most tanks stand full for the
-// first time.
-const openingDay = 126
-
 // First is the picture that a tank's page opens with.
-func First(today int, dated bool, length int) Picture {
-	day := openingDay
-	if dated && today >= 0 && today <= length {
-		day = today
-	}
-	return Picture{Day: min(day, length), From: "front", Width: 1280, Height: 800}
-}
+func First(day int) Picture { return Picture{Day: day, From: "front", Width: 1280, Height: 800} }
 
 // Prepare draws the pictures that people see first, so that they are there when asked for.
 func (s *Shelf) Prepare(ctx context.Context, key string) error {
@@ -250,7 +239,8 @@ func (s *Shelf) Prepare(ctx context.Context, key string) error {
 		return err
 	}
 	today, dated := Today(w.Plan.Planted, s.Now())
-	for _, p := range []Picture{cardPicture(ShownDay(today, dated, w.Forecast.Length)), First(today, dated, w.Forecast.Length)} {
+	day := ShownDay(today, dated, w.Forecast.Length)
+	for _, p := range []Picture{cardPicture(day), First(day)} {
 		if _, err := s.Draw(ctx, key, p); err != nil {
 			return err
 		}

@@ -61,11 +61,14 @@ func (s *Shelf) Draw(ctx context.Context, key string, p Picture) ([]byte, error)
 		return nil, err
 	}
 	p.Day = keptDay(p.Day)
-	name := fmt.Sprintf("picture/%d/%s/%dx%d/%v.png", p.Day, p.From, p.Width, p.Height, p.Dark)
+	name := p.part()
 	if part, err := s.Store.Part(ctx, key, name); err == nil || !errors.Is(err, store.ErrNotFound) {
 		return part.Data, err
 	}
 	w, err := s.Live(ctx, key)
+	if errors.Is(err, ErrOld) {
+		return s.drawnBefore(ctx, key, p)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -86,6 +89,29 @@ func (s *Shelf) Draw(ctx context.Context, key string, p Picture) ([]byte, error)
 		return nil, err
 	}
 	return b.Bytes(), s.Store.PutPart(ctx, key, store.Part{Name: name, Type: "image/png", Data: b.Bytes()})
+}
+
+// part is the name under which a picture is kept.
+func (p Picture) part() string {
+	return fmt.Sprintf("picture/%d/%s/%dx%d/%v.png", p.Day, p.From, p.Width, p.Height, p.Dark)
+}
+
+// mostWeeksBack is how far drawnBefore looks, our own choice: pictures of a quarter of a year ago still show the tank.
+const mostWeeksBack = 13
+
+// drawnBefore is the picture of the nearest earlier week, in either room, that a program now replaced drew of a forecast.
+func (s *Shelf) drawnBefore(ctx context.Context, key string, p Picture) ([]byte, error) {
+	asked := p
+	for range mostWeeksBack {
+		for _, p.Dark = range []bool{asked.Dark, !asked.Dark} {
+			part, err := s.Store.Part(ctx, key, p.part())
+			if err == nil || !errors.Is(err, store.ErrNotFound) {
+				return part.Data, err
+			}
+		}
+		p.Day = keptDay(p.Day - pictureStep)
+	}
+	return nil, ErrOld
 }
 
 // keptDay is the day of the snapshot that shows a day, the earlier of two as near: neighbours share a picture.

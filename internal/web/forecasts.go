@@ -134,7 +134,7 @@ func (s *Server) forecastRoutes() {
 		if err != nil {
 			return nil, err
 		}
-		job, err := s.queue.Add(ctx, workAnimate, fmt.Sprintf("%s %+v", in.Key, p), f.Tank, animateArgs{in.Key, p})
+		job, err := s.work(ctx, workAnimate, fmt.Sprintf("%s %+v", in.Key, p), f.Tank, animateArgs{in.Key, p})
 		return &body[JobStarted]{JobStarted{job}}, err
 	})
 	add(s, roleClient, with(get("getAnimation", "/api/forecasts/{key}/animation", "An animation that was drawn; 404 before it was", tagForecast), func(op *huma.Operation) {
@@ -185,11 +185,17 @@ func (s *Server) startForecast(ctx context.Context, tank string, in ForecastAsk)
 	} else if !errors.Is(err, store.ErrNotFound) {
 		return Started{}, err
 	}
-	job, err := s.queue.Add(ctx, workForecast, key, tank, a)
+	job, err := s.work(ctx, workForecast, key, tank, a)
 	return Started{Key: key, State: "working", Job: job}, err
 }
 
 func (s *Server) jobRoutes() {
+	add(s, roleCrew, with(get("getRenewing", "/api/renewing", "Which forecasts are made again without anybody asking", tagWork), func(op *huma.Operation) {
+		op.Description = "Forecasts that an earlier version of the program made, or that the journal has gone past, are made again while nothing else is to be done."
+	}), func(ctx context.Context, _ *none) (*body[Renewing], error) {
+		r, err := s.renewing(ctx)
+		return &body[Renewing]{r}, err
+	})
 	add(s, roleCrew, get("getJob", "/api/jobs/{job}", "How long work stands", tagWork), func(ctx context.Context, in *JobPath) (*body[Job], error) {
 		j, err := s.queue.Job(ctx, in.ID)
 		return &body[Job]{jobOf(j)}, err

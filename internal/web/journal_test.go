@@ -283,7 +283,7 @@ func TestAForecastOfAnotherProgram(t *testing.T) {
 	h.shelf.Engine = "another"
 	var c shelf.Card
 	h.want(http.StatusOK, http.MethodGet, "/api/tanks/"+id, nil, &c)
-	if c.Fresh || c.Forecast != "" || c.Picture == "" {
+	if c.Fresh || !c.Old || c.Forecast != key || c.Picture == "" {
 		t.Errorf("the card says %+v", c)
 	}
 	other, err := shelf.New(h.db, h.shelf.Photos)

@@ -38,6 +38,7 @@ type Server struct {
 
 	sessions *scs.SessionManager
 	guesses  limiter
+	renewed  renewal
 }
 
 func (s *Server) log(format string, a ...any) {

@@ -65,7 +65,7 @@ func (s *Server) studyRoutes() {
 		if err != nil {
 			return nil, err
 		}
-		job, err := s.queue.Add(ctx, workMembers, fmt.Sprintf("%s %d", in.Key, in.Body.Members), f.Tank, membersArgs{in.Key, in.Body.Members})
+		job, err := s.work(ctx, workMembers, fmt.Sprintf("%s %d", in.Key, in.Body.Members), f.Tank, membersArgs{in.Key, in.Body.Members})
 		return &body[JobStarted]{JobStarted{job}}, err
 	})
 	add(s, roleCrew, get("getTries", "/api/forecasts/{key}/tries", "What cures changed that were tried", tagStudy), func(ctx context.Context, in *KeyPath) (*body[shelf.Tries], error) {
@@ -84,7 +84,7 @@ func (s *Server) studyRoutes() {
 		if err != nil {
 			return nil, err
 		}
-		job, err := s.queue.Add(ctx, workTries, in.Key+" "+in.Body.Finding, f.Tank, triesArgs{in.Key, in.Body.Finding})
+		job, err := s.work(ctx, workTries, in.Key+" "+in.Body.Finding, f.Tank, triesArgs{in.Key, in.Body.Finding})
 		return &body[JobStarted]{JobStarted{job}}, err
 	})
 	add(s, roleCrew, get("compareForecasts", "/api/compare", "Lay two forecasts side by side", tagStudy), func(ctx context.Context, in *struct {

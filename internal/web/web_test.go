@@ -270,6 +270,7 @@ func TestFromDemoToForecast(t *testing.T) {
 	if len(shown.Tanks) != 1 || !shown.Tanks[0].Fresh || shown.Tanks[0].Forecast != key || shown.Tanks[0].Picture == "" {
 		t.Fatalf("the shelf shows %+v", shown.Tanks)
 	}
+	opens := shown.Tanks[0].ShownDay
 	if status, b, head := h.ask(http.MethodGet, shown.Tanks[0].Picture, nil); status != http.StatusOK || !strings.Contains(head.Get("Cache-Control"), "immutable") || len(b) < 1000 {
 		t.Errorf("the picture on the shelf gave %d with %d bytes", status, len(b))
 	}
@@ -277,8 +278,8 @@ func TestFromDemoToForecast(t *testing.T) {
 	if len(shown.Tanks) != 0 || shown.All != 1 {
 		t.Errorf("a search for nothing shows %+v", shown)
 	}
-	// The picture that a page opens with was drawn with the forecast, and its neighbours in the week share it.
-	if _, err := h.db.Part(t.Context(), key, "picture/42/front/1280x800/false.png"); err != nil {
+	// The picture that a page opens with, on the day of the shelf, was drawn with the forecast, and its neighbours in the week share it.
+	if _, err := h.db.Part(t.Context(), key, fmt.Sprintf("picture/%d/front/1280x800/false.png", opens)); err != nil {
 		t.Errorf("the first picture is not there: %v", err)
 	}
 	_, one, _ := h.ask(http.MethodGet, "/api/forecasts/"+key+"/picture?day=20&width=160&height=100", nil)

@@ -54,6 +54,7 @@ export interface TankInfo {
   size: string
   revision: number
   state: 'none' | 'running' | 'ready' | 'stale'
+  old: boolean // an earlier version of the program made the forecast
   forecast: string
   shownDay: number // the day that the server has a picture of already
   job: string | null
@@ -118,6 +119,7 @@ function cardOf(c: S['Card'], running: boolean): Card {
     name: c.name,
     size: sizes.get(c.id) ?? '',
     state: running ? 'running' : c.forecast === '' ? 'none' : c.fresh ? 'ready' : 'stale',
+    old: c.old,
     today: c.today,
     picture: c.picture || null,
     due: c.due
@@ -273,7 +275,7 @@ export const api = {
     const variants: TankInfo['variants'] = []
     for (const r of h?.revisions ?? []) if (r.variant && !variants.some((v) => v.name === r.variant)) variants.push({ name: r.variant, revision: r.number })
     const job = running.get(id) ?? null
-    return { id, name: c.name, planted: c.planted, size: '', revision: c.revision, state: job ? 'running' : c.forecast === '' ? 'none' : c.fresh ? 'ready' : 'stale', forecast: c.forecast, shownDay: c.shown_day, job, variants }
+    return { id, name: c.name, planted: c.planted, size: '', revision: c.revision, state: job ? 'running' : c.forecast === '' ? 'none' : c.fresh ? 'ready' : 'stale', old: c.old, forecast: c.forecast, shownDay: c.shown_day, job, variants }
   },
   async shown(tank: string, variant: string, tell: (share: number) => void = () => {}): Promise<Shown> {
     if (variant === '') {
@@ -325,6 +327,10 @@ export const api = {
         if (++lost > 8 || es.readyState === EventSource.CLOSED) end(() => fail(new Unreachable(t('unreachable', { e: '' }))))
       })
     })
+  },
+  /** Which forecast the server makes again by itself. */
+  async renewing(): Promise<{ tank: string; job: number; left: number }> {
+    return ok(client.GET('/api/renewing'))
   },
   async cancel(job: string): Promise<void> {
     await ok(client.DELETE('/api/jobs/{job}', { params: { path: { job: Number(job) } } }))

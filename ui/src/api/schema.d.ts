@@ -538,6 +538,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/renewing": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Which forecasts are made again without anybody asking
+         * @description Forecasts that an earlier version of the program made, or that the journal has gone past, are made again while nothing else is to be done.
+         */
+        get: operations["getRenewing"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/settings": {
         parameters: {
             query?: never;
@@ -2087,7 +2107,7 @@ export interface components {
              * @description journal entries
              */
             entries: number;
-            /** @description key of the last forecast; empty when there is none, or none of this version of the program */
+            /** @description key of the last forecast; empty when there is none */
             forecast: string;
             /** @description the last forecast is of the plan in force, of all that was done, in the units of the shelf, and of this program */
             fresh: boolean;
@@ -2095,6 +2115,8 @@ export interface components {
             /** @description local date and time of the last journal entry; empty when there is none */
             last_entry: string;
             name: string;
+            /** @description another version of the program made the last forecast: what it says can be read, what would have to be computed from it answers 410 until the tank is forecast again */
+            old: boolean;
             /** @description address of the picture of that day; empty without a forecast */
             picture: string;
             /** @description ISO 8601 date of planting; empty when the plan states none */
@@ -3197,6 +3219,20 @@ export interface components {
             value: number;
             /** @enum {string} */
             what: "temperature" | "ph" | "kh" | "gh" | "nitrate" | "nitrite" | "ammonium" | "phosphate" | "potassium" | "iron" | "calcium" | "magnesium" | "co2" | "oxygen";
+        };
+        Renewing: {
+            /**
+             * Format: int64
+             * @description 0 when none is
+             */
+            job: number;
+            /**
+             * Format: int64
+             * @description forecasts that wait to be made again, this one with them
+             */
+            left: number;
+            /** @description tank whose forecast is being made again; empty when none is */
+            tank: string;
         };
         Result: {
             /** @description which kinds of algae are invited, by week; kinds under a tenth are left out */
@@ -5131,6 +5167,35 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Sources"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getRenewing: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Renewing"];
                 };
             };
             /** @description Error */

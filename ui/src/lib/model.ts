@@ -15,6 +15,7 @@ export interface Card {
   name: string
   size: string
   state: 'none' | 'running' | 'ready' | 'stale'
+  old: boolean // an earlier version of the program made the forecast
   today: number | null // days after planting
   picture: string | null
   due: Due[]
