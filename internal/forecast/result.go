@@ -38,6 +38,7 @@ type Heat struct {
 	Area      float64 // open water, m²
 	EvapShare float64 // of the evaporation of an open pool, by its cover
 	LampShare float64 // of the lamps' power that ends in the water
+	PumpW     float64 // that the clean filter's pump gives to the water
 }
 
 // Ground is how the bed lies on a day.

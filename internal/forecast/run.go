@@ -196,7 +196,7 @@ func (b *built) full(ctx context.Context, solver *light.Solver) (*Forecast, erro
 		return nil, err
 	}
 	r.out.Balance = r.ledger.close(r.holds())
-	r.out.Heat = Heat{UA: r.ua, Area: r.area, EvapShare: r.evapShare(), LampShare: r.t.site.lampHeat}
+	r.out.Heat = Heat{UA: r.ua, Area: r.area, EvapShare: r.evapShare(), LampShare: r.t.site.lampHeat, PumpW: pumpHeat * r.filterFlow}
 	r.out.Change = r.source
 	r.pick()
 	r.visits()

@@ -173,7 +173,7 @@ func heatTopic() Topic {
 		},
 		Out: []Output{
 			{"loss_w", "heat that must be made up, W", 0},
-			{"heater_w", "heater, W", 0},
+			{"heater_w", "heater, at least, W", 0},
 			{"kwh_year", "energy of a year with that room, kWh", 0},
 			{"warm_up_k_h", "warming with that heater, K per hour", 2},
 			{"free_c", "temperature without a heater, °C", 1},

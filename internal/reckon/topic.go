@@ -133,7 +133,7 @@ func (f Field) Write(x float64, system unit.System) string {
 		x *= f.Per
 	}
 	if f.Kind == "" {
-		return strconv.FormatFloat(x, 'g', 4, 64)
+		return strconv.FormatFloat(x, 'g', 3, 64)
 	}
 	return unit.Format(f.Kind, x, system)
 }

@@ -117,9 +117,12 @@ func weeklyTopic() Topic {
 			return nil
 		},
 		tell: func(in, out []float64) Answer {
-			doses := math.Round(in[iDoses])
+			often, hold := num(math.Round(in[iDoses]), 0)+" doses a week", "hold"
+			if math.Round(in[iDoses]) == 1 {
+				often, hold = "One dose a week", "holds"
+			}
 			a := Answer{
-				Says: fmt.Sprintf("%s doses a week of %s mg/L, %s g of the nutrient each, hold it between %s and %s mg/L.", num(doses, 0), num(out[0], 2), num(out[1], 2), num(out[2], 1), num(out[3], 1)),
+				Says: fmt.Sprintf("%s of %s mg/L, %s g of the nutrient each time, %s it between %s and %s mg/L.", often, num(out[0], 2), num(out[1], 2), hold, num(out[2], 1), num(out[3], 1)),
 				Why: []string{fmt.Sprintf("One dose is %s g of KNO3 where the nutrient is nitrate, %s g of KH2PO4 for phosphate, %s g of K2SO4 for potassium, %s g of MgSO4·7H2O for magnesium.",
 					num(out[6], 2), num(out[7], 2), num(out[8], 2), num(out[9], 2))},
 			}

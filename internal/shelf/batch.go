@@ -11,6 +11,7 @@ import (
 	"littoral/internal/unit"
 	"littoral/internal/water"
 	"math"
+	"strconv"
 )
 
 // BatchAsk is a wish for a batch of change water. Amounts carry their units.
@@ -96,7 +97,7 @@ func (s *Shelf) StartBatch(ctx context.Context, tank string) (BatchStart, error)
 	out.Ask.Volume = unit.Format(unit.KindVolume, batchLitres(p, f)/1000, systemOf(p.House.Units))
 	for _, key := range []string{"GH", "KH"} {
 		if band, ok := p.House.Water[key]; ok {
-			out.Ask.Wants = append(out.Ask.Wants, BatchWant{key, reckon.Show(band.House, 1)})
+			out.Ask.Wants = append(out.Ask.Wants, BatchWant{key, strconv.FormatFloat(band.House, 'g', 3, 64)})
 		}
 	}
 	out.Tap = amountsOf(forecast.TapWater(p))
@@ -209,7 +210,7 @@ func amountsOf(c water.Composition) []Amount {
 	return []Amount{
 		{"GH", hundredth(c.DGH()), "°dGH"},
 		{"KH", hundredth(c.DKH()), "°dKH"},
-		{"pH", hundredth(e.AtCO2(e.CO2InAir(water.AirCO2), c.Alk).PH), ""},
+		{"pH once aired", hundredth(e.AtCO2(e.CO2InAir(water.AirCO2), c.Alk).PH), ""},
 		{"conductivity", math.Round(c.Conductivity(25)), "µS/cm"},
 		{"calcium", hundredth(c.Ca), "mg/L"},
 		{"magnesium", hundredth(c.Mg), "mg/L"},
@@ -228,6 +229,28 @@ type BottlesAsk struct {
 	Bottle string    `json:"bottle" maxLength:"40" doc:"size of each bottle, such as 500 mL"`
 	Lasts  float64   `json:"lasts" doc:"doses that a bottle lasts for"`
 	Cold   string    `json:"cold" maxLength:"40" doc:"the coldest that the bottles will stand, such as 15 °C"`
+}
+
+// Of bottles that a plan's doses are put into at first, our own choice.
+const (
+	plainBottle = "1 L"
+	plainCold   = "15 °C"
+	mostLasts   = 30
+)
+
+// startBottles is what stock solutions of a plan begin from: as many doses to a bottle as dissolve.
+func startBottles(doses []reckon.Weighed) BottlesAsk {
+	ask := BottlesAsk{Bottle: plainBottle, Cold: plainCold, Lasts: mostLasts}
+	for _, d := range doses {
+		ask.Doses = append(ask.Doses, SumSalt{d.Salt, gramsText(d.Grams)})
+	}
+	for len(doses) > 0 && ask.Lasts > 1 {
+		if _, err := SolveBottles(ask); err == nil {
+			break
+		}
+		ask.Lasts--
+	}
+	return ask
 }
 
 // SolveBottles parts the salts of a dose into stock solutions. Errors are ErrSum.

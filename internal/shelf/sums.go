@@ -14,6 +14,7 @@ import (
 	"math"
 	"slices"
 	"sort"
+	"strconv"
 	"strings"
 )
 
@@ -108,7 +109,7 @@ func (s *Shelf) Sums(ctx context.Context, tank string, day int) ([]Question, err
 		}
 		if t.Salts {
 			for _, w := range salts {
-				sum.Weighed = append(sum.Weighed, SumSalt{w.Salt, reckon.Show(w.Grams, 2) + " g"})
+				sum.Weighed = append(sum.Weighed, SumSalt{w.Salt, gramsText(w.Grams)})
 			}
 		}
 		out = append(out, sum)
@@ -360,7 +361,7 @@ func (v values) tank(f *forecast.Forecast) {
 	v["bed_cm"], v["stone_kg"] = 100*facts.BedL/1000/area, facts.StoneKG
 	v["volume_l"] = facts.NetWaterL
 	// Sums count a cover as letting a tenth of what it covers through; see reckon.
-	v["cover"] = math.Min(1, math.Max(0, (1-f.Heat.EvapShare)/0.9))
+	v["cover"] = math.Min(1, math.Max(0, (1-f.Heat.EvapShare/water.UndisturbedPool)/0.9))
 }
 
 // water adds what the forecast says of a day and of the year before it.
@@ -371,7 +372,7 @@ func (v values) water(p *plan.Plan, f *forecast.Forecast, d *forecast.Day) {
 	}
 	v["tan_mg_l"] = d.NH4/water.NH4PerN + d.NH3N
 	v["ammonia/ionic_strength_mol_l"] = f.Change.Equilibrium().Ionic
-	v["gains_w"] = d.LampKWh * 1000 / 24 * f.Heat.LampShare
+	v["gains_w"] = d.LampKWh*1000/24*f.Heat.LampShare + f.Heat.PumpW*d.Flow
 	net := f.Model.Facts.NetWaterL
 	v["salts/volume_l"] = batchLitres(p, f)
 	share, aWeek := usualChange(p, net)
@@ -405,7 +406,7 @@ func (v values) nutrient(p *plan.Plan, f *forecast.Forecast, day int, share, aWe
 		return
 	}
 	weekly := math.Min(1, 1-math.Pow(1-share, aWeek))
-	dose, often := doseOf(p, n, day, net)
+	dose, often := doseOf(p, f, n, day, net)
 	from, to := max(0, day-28), min(f.Length, day+28)
 	a, b := rowOf(f, from), rowOf(f, to)
 	weeks, changed, mean := float64(b.Day-a.Day)/7, 0.0, 0.0
@@ -429,8 +430,9 @@ func (v values) nutrient(p *plan.Plan, f *forecast.Forecast, day int, share, aWe
 	}
 }
 
-// doseOf is what the plan's routine doses of a nutrient in a week around a day, mg/L, and the most doses a week that bring it.
-func doseOf(p *plan.Plan, n nutrient, day int, net float64) (week, often float64) {
+// doseOf is what the plan's routine doses of a nutrient in a week around a day, mg/L, and on how many days of a week something of it is dosed.
+func doseOf(p *plan.Plan, f *forecast.Forecast, n nutrient, day int, net float64) (week, often float64) {
+	lines := map[string]bool{}
 	for i := range p.Care {
 		c := &p.Care[i]
 		if c.Do != "dose" || int(c.First()) > day || c.Until > 0 && int(c.Until) < day {
@@ -449,10 +451,22 @@ func doseOf(p *plan.Plan, n nutrient, day int, net float64) (week, often float64
 		}
 		if mg > 0 {
 			week += mg * c.Every.PerWeek()
-			often = math.Max(often, c.Every.PerWeek())
+			lines[c.ID] = true
 		}
 	}
-	return week, often
+	const around = 14
+	days := map[int]bool{}
+	for i := range f.Events {
+		if e := &f.Events[i]; e.Kind == "dose" && lines[e.ID] && e.Day >= day-around && e.Day < day+around {
+			days[e.Day] = true
+		}
+	}
+	return week, float64(len(days)) * 7 / (2 * around)
+}
+
+// gramsText writes grams as people type them, to a milligram.
+func gramsText(g float64) string {
+	return strconv.FormatFloat(math.Round(g*1000)/1000, 'f', -1, 64) + " g"
 }
 
 func sortedKeys[V any](m map[string]V) []string {

@@ -2,7 +2,10 @@ package shelf
 
 import (
 	"context"
+	"fmt"
 	"littoral/internal/forecast"
+	"littoral/internal/reckon"
+	"littoral/internal/water"
 	"math"
 )
 
@@ -17,6 +20,7 @@ type Swing struct {
 	Gas    []float64 `json:"gas_share" doc:"share of the hour with the valve open"`
 	Filter float64   `json:"filter_share" doc:"flow of the filter on that day as a share of a clean one"`
 	Work   []Event   `json:"work" doc:"water changes and doses of the day, by their hour"`
+	Why    []string  `json:"why" doc:"what makes the lines"`
 }
 
 // Swing returns a day of a kept forecast hour by hour; days beyond its ends are its first or last.
@@ -43,6 +47,13 @@ func swingOf(f *forecast.Forecast, day int) Swing {
 		if e.Day == out.Day && (e.Kind == "water-change" || e.Kind == "dose" || e.Kind == "power-cut") {
 			out.Work = append(out.Work, eventOf(e))
 		}
+	}
+	d := rowOf(f, out.Day)
+	e := f.Change.Equilibrium()
+	out.Why = []string{
+		fmt.Sprintf("CO2 and pH hang together by the carbonate equilibrium of this water (%s °dKH on the day's mean; Plummer & Busenberg 1982): half the CO2 is a pH 0.3 higher.", reckon.Show(d.KH, 1)),
+		fmt.Sprintf("Air alone would leave %s mg/L of CO2 and %s mg/L of oxygen in it at %s °C (Benson & Krause 1984); the surface gives and takes the difference, faster the more it is stirred, while leaves, animals and bacteria take and give by the hour.",
+			reckon.Show(e.CO2InAir(water.AirCO2)*water.MolCO2, 1), reckon.Show(water.OxygenSaturation(d.TempC, 1), 1), reckon.Show(d.TempC, 1)),
 	}
 	return out
 }

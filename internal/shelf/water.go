@@ -24,7 +24,7 @@ type Water struct {
 	Targets []Target       `json:"targets" doc:"the bands in which the house keeps standing levels"`
 	Alarms  []Alarm        `json:"alarms" doc:"where the house warns"`
 	Doses   []NutrientDose `json:"doses" doc:"what the doses make of each nutrient"`
-	Stock   []SumSalt      `json:"stock" doc:"salts of one dose of the running tank, for stock solutions"`
+	Stock   BottlesAsk     `json:"stock" doc:"stock solutions of one dose of the running tank, to begin from"`
 	Start   StartUp        `json:"start"`
 	Heat    HeatSheet      `json:"heat"`
 }
@@ -96,6 +96,7 @@ type HeatSheet struct {
 	Room        float64     `json:"room_c"`
 	Summer      float64     `json:"summer_c" doc:"the room in its hottest month; as room_c where the plan states no summer"`
 	Sums        []SumAnswer `json:"sums" doc:"heater, water change and evaporation with the tank's own values"`
+	Untempered  *SumAnswer  `json:"untempered" doc:"the water change were it poured straight from the tap; null when the plan pours it so"`
 }
 
 // Water returns what the pages say of the water of a kept forecast.
@@ -117,9 +118,7 @@ func (s *Shelf) Water(ctx context.Context, key string) (Water, error) {
 	for _, d := range p.Water.Salts {
 		out.Salts = append(out.Salts, Amount{d.Salt, hundredth(float64(d.Dose)), "mg/L"})
 	}
-	for _, salt := range stockOf(p, f.Length) {
-		out.Stock = append(out.Stock, SumSalt{salt.Salt, reckon.Show(salt.Grams, 3) + " g"})
-	}
+	out.Stock = startBottles(stockOf(p, f.Length))
 	return out, nil
 }
 
@@ -176,7 +175,8 @@ func dosesOf(p *plan.Plan, f *forecast.Forecast, system unit.System) []NutrientD
 	return out
 }
 
-// stockOf are the salts of the last dose lines of the plan that hold on a day: what one dose of the running tank brings.
+// stockOf are the salts of the plan's doses that hold on a day: the most that one dose of the running tank brings of each. Lines that take turns through
+// the week are doses of their own.
 func stockOf(p *plan.Plan, day int) []reckon.Weighed {
 	grams := map[string]float64{}
 	for i := range p.Care {
@@ -185,7 +185,7 @@ func stockOf(p *plan.Plan, day int) []reckon.Weighed {
 			continue
 		}
 		for salt, g := range c.Grams {
-			grams[salt] += g
+			grams[salt] = math.Max(grams[salt], g)
 		}
 	}
 	var out []reckon.Weighed
@@ -260,6 +260,10 @@ func heatOf(p *plan.Plan, f *forecast.Forecast, system unit.System) HeatSheet {
 		if a := v.ask(topic, system); a != nil {
 			out.Sums = append(out.Sums, *a)
 		}
+	}
+	if p.Water.Tap.Tempered {
+		v["new_c"] = float64(p.Water.Tap.Temperature)
+		out.Untempered = v.ask("change", system)
 	}
 	return out
 }

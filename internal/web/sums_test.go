@@ -140,12 +140,12 @@ func TestSumsOfATank(t *testing.T) {
 
 	var day shelf.Swing
 	h.want(http.StatusOK, http.MethodGet, "/api/forecasts/"+key+"/swing?day=20", nil, &day)
-	if day.Day != 20 || len(day.CO2) != 24 || len(day.Light) != 24 || day.PH[12] < 4 || day.Filter <= 0 {
+	if day.Day != 20 || len(day.CO2) != 24 || len(day.Light) != 24 || day.PH[12] < 4 || day.Filter <= 0 || len(day.Why) != 2 {
 		t.Errorf("day 20 is %+v", day)
 	}
 	var w shelf.Water
 	h.want(http.StatusOK, http.MethodGet, "/api/forecasts/"+key+"/water", nil, &w)
-	if len(w.Targets) < 6 || len(w.Alarms) != 5 || len(w.Start.Safe) != 2 || len(w.Heat.Sums) != 3 || w.Heat.HeaterKWh <= 0 || len(w.Stock) == 0 {
+	if len(w.Targets) < 6 || len(w.Alarms) != 5 || len(w.Start.Safe) != 2 || len(w.Heat.Sums) != 3 || w.Heat.HeaterKWh <= 0 || len(w.Stock.Doses) == 0 {
 		t.Errorf("the water is %+v", w)
 	}
 	acts, err := h.db.Acts(t.Context(), 0, 100)

@@ -21,6 +21,14 @@ export type Measured = S['Measured']
 export type Story = S['Story']
 export type Light = S['Light']
 export type Water = S['Water']
+export type Swing = S['Swing']
+export type SumQuestion = S['Question']
+export type SumAnswer = S['SumAnswer']
+export type SumSalt = S['SumSalt']
+export type BatchAsk = S['BatchAsk']
+export type BatchStart = S['BatchStart']
+export type Batch = S['Batch']
+export type Bottles = S['StockCard']
 export type Person = S['Person']
 export type ClientLink = S['ClientLink']
 export type Reason = S['Number']
@@ -382,6 +390,30 @@ export const api = {
   },
   async water(key: string): Promise<Water> {
     return ok(client.GET('/api/forecasts/{key}/water', { params: { path: { key } } }))
+  },
+  async swing(key: string, day: number): Promise<Swing> {
+    return ok(client.GET('/api/forecasts/{key}/swing', { params: { path: { key }, query: { day } } }))
+  },
+  async sums(tank: string, day: number): Promise<SumQuestion[]> {
+    return (await ok(client.GET('/api/sums', { params: { query: { tank, day } } }))).sums
+  },
+  async solveSum(topic: string, values: Record<string, string>, salts: SumSalt[]): Promise<SumAnswer> {
+    return ok(client.POST('/api/sums/topics/{topic}', { params: { path: { topic } }, body: { values, salts } }))
+  },
+  /** Every row of a table reckoned; what comes back is the same table with the answers. */
+  async sumTable(topic: string, table: Blob): Promise<Blob> {
+    const a = await fetch(`/api/sums/topics/${topic}/table`, { method: 'POST', body: table, headers: { 'content-type': 'text/csv' } })
+    if (!a.ok) throw refused(a.status, (await a.json()) as ProblemDocument)
+    return a.blob()
+  },
+  async batchStart(tank: string): Promise<BatchStart> {
+    return ok(client.GET('/api/sums/batch', { params: { query: { tank } } }))
+  },
+  async batch(tank: string, ask: BatchAsk): Promise<Batch> {
+    return ok(client.POST('/api/sums/batch', { params: { query: { tank } }, body: ask }))
+  },
+  async bottles(ask: S['BottlesAsk']): Promise<Bottles> {
+    return ok(client.POST('/api/sums/bottles', { body: ask }))
   },
   async reasons(): Promise<Reason[]> {
     return (await ok(client.GET('/api/reasons'))).numbers

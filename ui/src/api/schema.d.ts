@@ -2584,6 +2584,8 @@ export interface components {
             sums: components["schemas"]["SumAnswer"][];
             /** Format: double */
             top_up_l_week: number;
+            /** @description the water change were it poured straight from the tap; null when the plan pours it so */
+            untempered: components["schemas"]["SumAnswer"];
         };
         HeldJSON: {
             /** Format: int64 */
@@ -3613,6 +3615,8 @@ export interface components {
             o2_mg_l: number[];
             ph: number[];
             temp_c: number[];
+            /** @description what makes the lines */
+            why: string[];
             /** @description water changes and doses of the day, by their hour */
             work: components["schemas"]["Event"][];
         };
@@ -3823,8 +3827,8 @@ export interface components {
             /** @description added to each litre of a batch */
             salts: components["schemas"]["Amount"][];
             start: components["schemas"]["StartUp"];
-            /** @description salts of one dose of the running tank, for stock solutions */
-            stock: components["schemas"]["SumSalt"][];
+            /** @description stock solutions of one dose of the running tank, to begin from */
+            stock: components["schemas"]["BottlesAsk"];
             /** @description once it has stood in air */
             tap: components["schemas"]["Amount"][];
             /** @description the bands in which the house keeps standing levels */

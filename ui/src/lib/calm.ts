@@ -13,6 +13,17 @@ export function calm(days: readonly number[], values: readonly number[]): number
   })
 }
 
+/** What a chart shows on a day: the value itself in the first weeks, then the mean of the week around it. */
+export function level(days: readonly number[], values: readonly number[] | undefined, day: number): number | null {
+  if (!values) return null
+  let i = -1
+  while (i + 1 < days.length && days[i + 1]! <= day) i++
+  if (i < 0) return null
+  if (days[i]! <= EARLY_DAYS) return values[i] ?? null
+  const week = values.slice(Math.max(0, i - 3), i + 4)
+  return week.reduce((a, b) => a + b, 0) / week.length
+}
+
 /** Sums over the week that ends on each day: minutes of work, litres changed. */
 export function weekly(values: readonly number[]): number[] {
   let run = 0

@@ -27,6 +27,14 @@ export function num(v: number, digits = 2): string {
   return new Intl.NumberFormat(settings.language, { maximumFractionDigits: Math.min(decimals, 4) }).format(shown)
 }
 
+/** A number with a fixed number of decimals, as a sum gives them; what is too small for a person is under the last one, not nothing. */
+export function places(v: number, decimals: number): string {
+  if (!Number.isFinite(v)) return '–'
+  const f = new Intl.NumberFormat(settings.language, { maximumFractionDigits: decimals, minimumFractionDigits: Math.min(decimals, 2) })
+  const least = 10 ** -decimals
+  return v > 0 && v < least / 2 ? `< ${f.format(least)}` : f.format(v)
+}
+
 export function lengthCM(cm: number, digits = 2): string {
   return units() === 'US' ? `${num(cm / INCH_CM, digits)} in` : `${num(cm, digits)} cm`
 }

@@ -10,6 +10,11 @@ export function t(key: Key, fill: Record<string, string | number> = {}): string 
   return books[settings.language][key].replace(/\{(\w+)\}/g, (_, name: string) => String(fill[name] ?? ''))
 }
 
+export type { Key }
+
+/** Whether the pages have words of their own for a key that the server made. */
+export const has = (key: string): key is Key => key in en
+
 /** A counted thing: the key ends in One or Many. */
 export function many(key: string, n: number, fill: Record<string, string | number> = {}): string {
   return t((n === 1 ? `${key}One` : `${key}Many`) as Key, { n, ...fill })
