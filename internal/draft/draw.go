@@ -23,8 +23,9 @@ type Draft struct {
 	seed uint64
 }
 
-// Open builds a plan. Seed keys what a plan leaves to chance, and is that of the forecast. Errors name the part of the plan that cannot be built.
-func Open(p *plan.Plan, seed uint64) (*Draft, error) {
+// Open builds a plan. Seed keys what a plan leaves to chance, and is that of the forecast. before is the draft that this one was drawn from, of which what is
+// the same is used again; it may be nil. Errors name the part of the plan that cannot be built.
+func Open(p *plan.Plan, seed uint64, _ *Draft) (*Draft, error) {
 	model, err := geometry.Build(p, geometry.Options{Seed: seed})
 	if err != nil {
 		return nil, err

@@ -150,3 +150,13 @@ func (s *surface) at(x, y float64) float64 {
 	}
 	return max(s.lo, min(s.hi, h))
 }
+
+// Through returns the smoothest surface through points (x, y and height, m), the one that a bed of these heights gets: its height at a place. Errors name
+// the point that stands in the way.
+func Through(points [][3]float64) (at func(x, y float64) float64, err error) {
+	s, err := newSurface(points)
+	if err != nil {
+		return nil, err
+	}
+	return s.at, nil
+}

@@ -116,7 +116,8 @@ func read(src []byte, path string, files FileReader, house *House) (*Plan, error
 	sum.Write(src)
 	d := newDecoder(path, src)
 	p := &Plan{House: house, Cat: catalog.Default()}
-	if body := d.syntax(); body != nil {
+	body := d.syntax()
+	if body != nil {
 		d.value(body, reflect.ValueOf(p).Elem(), "", field{required: true})
 		c := &checker{decoder: d, p: p, files: files, sum: sum}
 		if len(d.bad) == 0 || len(d.pos) > 1 { // a file that is no mapping at all has been reported
@@ -130,6 +131,6 @@ func read(src []byte, path string, files FileReader, house *House) (*Plan, error
 		return nil, d.sorted(SeverityError)
 	}
 	p.Warnings = d.sorted(SeverityWarning)
-	p.Source = &Source{Path: path, Bytes: src, Pos: d.pos, Sum: hex.EncodeToString(sum.Sum(nil))}
+	p.Source = &Source{Path: path, Bytes: src, Pos: d.pos, Tree: body, Sum: hex.EncodeToString(sum.Sum(nil))}
 	return p, nil
 }

@@ -1,11 +1,14 @@
 package plan
 
+import "github.com/goccy/go-yaml/ast"
+
 // Source keeps the bytes of a plan file, and where each item stands in them, so that errors can quote a line and later
 // editing can splice new values in without touching comments or order.
 type Source struct {
 	Path  string
 	Bytes []byte
 	Pos   map[string]Position // path such as "plants[3].species" to where its value begins
+	Tree  ast.Node            // the syntax tree as it was read; large, so that who keeps a plan and edits no text sets it nil
 	Sum   string              // SHA-256 in hex over the plan and every file it names, so that a changed plan can be told from an old one
 }
 

@@ -51,7 +51,7 @@ func (d *decoder) syntax() (body ast.Node) {
 			body = nil
 		}
 	}()
-	tokens := lexer.Tokenize(string(d.src))
+	tokens := lexer.Tokenize(strings.ReplaceAll(string(d.src), "\r\n", "\n")) // the library counts some line breaks of two characters twice
 	if !d.shallow(tokens) {
 		return nil
 	}

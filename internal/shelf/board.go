@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"littoral/internal/draft"
 	"littoral/internal/plan"
 	"littoral/internal/store"
@@ -32,8 +33,13 @@ type drawn struct {
 	tank    string
 	version string
 	units   string
+	files   []store.File
 	draft   *draft.Draft
+	text    *draft.Text // nil where the text cannot be edited in place
+	once    sync.Once   // lays the board out
 	board   draft.Board
+
+	untouchable error // why it cannot
 }
 
 // mostDrawn is how many built plans are held in memory; each takes some MB.
@@ -62,7 +68,7 @@ func (b *boards) put(d *drawn) {
 
 // version names a text with the files beside it.
 func version(r *store.Revision) string {
-	sum := sha256.Sum256([]byte(r.Sum + "\n" + r.Plan))
+	sum := sha256.Sum256([]byte(r.Sum))
 	return hex.EncodeToString(sum[:])[:20]
 }
 
@@ -71,11 +77,7 @@ const boardSeed = 1
 
 // Board returns the plan in force of a tank as it is drawn.
 func (s *Shelf) Board(ctx context.Context, tank string) (*Board, error) {
-	t, err := s.Store.Tank(ctx, tank)
-	if err != nil {
-		return nil, err
-	}
-	r, err := s.Store.Revision(ctx, tank, t.Current)
+	r, err := s.Store.InForce(ctx, tank)
 	if err != nil {
 		return nil, err
 	}
@@ -83,7 +85,16 @@ func (s *Shelf) Board(ctx context.Context, tank string) (*Board, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Board{Version: d.version, Revision: r.Number, Text: r.Plan, Warnings: d.draft.Plan.Warnings, Drawn: d.board}, nil
+	return s.shown(ctx, &r, d)
+}
+
+func (s *Shelf) shown(ctx context.Context, r *store.Revision, d *drawn) (*Board, error) {
+	undo, redo, err := s.Store.Steps(ctx, r.Tank)
+	if err != nil {
+		return nil, err
+	}
+	d.once.Do(func() { d.board = d.draft.Board() })
+	return &Board{Version: d.version, Revision: r.Number, Text: r.Plan, Warnings: d.draft.Plan.Warnings, Undo: undo.Label, Redo: redo.Label, Drawn: d.board}, nil
 }
 
 // drawn builds a revision of the plan, unless that is in memory.
@@ -96,15 +107,148 @@ func (s *Shelf) drawn(ctx context.Context, r *store.Revision) (*drawn, error) {
 	if d := s.boards.get(r.Tank, v, units); d != nil {
 		return d, nil
 	}
-	p, err := Parse(r.Plan, r.Files, units)
+	files := r.Files
+	if files == nil {
+		whole, err := s.Store.Revision(ctx, r.Tank, r.Number)
+		if err != nil {
+			return nil, err
+		}
+		files = whole.Files
+	}
+	return s.build(r, files, units, nil)
+}
+
+// build reads and builds a text. before is what it was drawn from, whose bodies are used again where they are the same; it may be nil.
+func (s *Shelf) build(r *store.Revision, files []store.File, units string, before *drawn) (*drawn, error) {
+	p, err := parse(r.Plan, files, units)
 	if err != nil {
 		return nil, err
 	}
-	built, err := draft.Open(p, boardSeed)
-	if err != nil {
-		return nil, err
+	d := &drawn{tank: r.Tank, version: version(r), units: units, files: files}
+	d.text, d.untouchable = draft.NewText(p)
+	p.Source.Tree = nil
+	var from *draft.Draft
+	if before != nil {
+		from = before.draft
 	}
-	d := &drawn{tank: r.Tank, version: v, units: units, draft: built, board: built.Board()}
+	if d.draft, err = draft.Open(p, boardSeed, from); err != nil {
+		return nil, &draft.Refusal{Message: err.Error(), Cure: "take the last change back, or mend this in the text"}
+	}
 	s.boards.put(d)
 	return d, nil
+}
+
+// ErrStale says that a change was made on a version of the plan that is no longer in force.
+type ErrStale struct {
+	Revision int
+	Version  string
+}
+
+func (e ErrStale) Error() string {
+	return "the plan was changed in another window since this one read it"
+}
+
+// change makes a change of the plan in force of a tank that was made on a version of it.
+func (s *Shelf) change(ctx context.Context, tank, on, author, label string, to func(d *drawn, r *store.Revision) (text string, files []store.File, step store.Step, err error)) (*Board, error) {
+	one := s.live.one("board " + tank)
+	one.Lock()
+	defer one.Unlock()
+	r, err := s.Store.InForce(ctx, tank)
+	if err != nil {
+		return nil, err
+	}
+	if v := version(&r); v != on {
+		return nil, ErrStale{r.Number, v}
+	}
+	d, err := s.drawn(ctx, &r)
+	if err != nil {
+		return nil, err
+	}
+	text, files, step, err := to(d, &r)
+	if err != nil {
+		return nil, err
+	}
+	if text == r.Plan && files == nil && step.Number == 0 {
+		return s.shown(ctx, &r, d)
+	}
+	if step.Number == 0 {
+		p := draft.Between(r.Plan, text)
+		step = store.Step{Label: label, At: p.At, Old: p.Old, New: p.New}
+	}
+	beside := files
+	if beside == nil {
+		beside = d.files
+	}
+	next := r
+	next.Plan, next.Sum, next.Author, next.Made = text, Sum(text, beside), author, s.Now().UTC()
+	built, err := s.build(&next, beside, d.units, d)
+	if err != nil {
+		return nil, err
+	}
+	p := built.draft.Plan
+	kept, err := s.Store.DrawPlan(ctx, store.Drawing{
+		Tank: tank, Plan: text, Sum: next.Sum, Author: author, Made: next.Made, Was: r.Sum, Title: p.Name, Planted: p.Planted, Files: files, Step: step,
+	})
+	var moved store.Moved
+	if errors.As(err, &moved) {
+		return nil, ErrStale{Revision: moved.Last}
+	}
+	if err != nil {
+		return nil, err
+	}
+	return s.shown(ctx, &kept, built)
+}
+
+// Edit makes edits of the plan in force as one step. on is the version that they were made on; ErrStale when that is no longer in force, plan.Problems when
+// the text would no longer be a plan, and a draft.Refusal when an edit cannot be made: then nothing has changed.
+func (s *Shelf) Edit(ctx context.Context, tank, on, author, label string, edits []draft.Edit) (*Board, error) {
+	return s.change(ctx, tank, on, author, label, func(d *drawn, _ *store.Revision) (string, []store.File, store.Step, error) {
+		if d.untouchable != nil {
+			return "", nil, store.Step{}, d.untouchable
+		}
+		after, _, err := d.text.Apply(edits)
+		if err != nil {
+			return "", nil, store.Step{}, err
+		}
+		return after.String(), nil, store.Step{}, nil
+	})
+}
+
+// Write puts a typed text in the place of the plan in force, as one step.
+func (s *Shelf) Write(ctx context.Context, tank, on, author, label, text string) (*Board, error) {
+	return s.change(ctx, tank, on, author, label, func(*drawn, *store.Revision) (string, []store.File, store.Step, error) {
+		return text, nil, store.Step{}, nil
+	})
+}
+
+// Undo takes the last step back, and Redo does again what was taken back last. Without one the plan stays as it is.
+func (s *Shelf) Undo(ctx context.Context, tank, on, author string) (*Board, error) {
+	return s.step(ctx, tank, on, author, true)
+}
+
+// Redo is described at Undo.
+func (s *Shelf) Redo(ctx context.Context, tank, on, author string) (*Board, error) {
+	return s.step(ctx, tank, on, author, false)
+}
+
+func (s *Shelf) step(ctx context.Context, tank, on, author string, back bool) (*Board, error) {
+	return s.change(ctx, tank, on, author, "", func(_ *drawn, r *store.Revision) (string, []store.File, store.Step, error) {
+		undo, redo, err := s.Store.Steps(ctx, tank)
+		if err != nil {
+			return "", nil, store.Step{}, err
+		}
+		turn := redo
+		p := draft.Patch{At: redo.At, Old: redo.Old, New: redo.New}
+		if back {
+			turn, p = undo, draft.Patch{At: undo.At, Old: undo.New, New: undo.Old}
+		}
+		if turn.Number == 0 {
+			return r.Plan, nil, store.Step{}, nil
+		}
+		text, ok := p.Apply(r.Plan)
+		if !ok {
+			return "", nil, store.Step{}, &draft.Refusal{Message: "the plan was saved otherwise since this step", Cure: "open an earlier revision on the plan's page"}
+		}
+		return text, nil, turn, nil
+	})
 }

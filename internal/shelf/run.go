@@ -43,6 +43,9 @@ func (s *Shelf) Asking(ctx context.Context, tank string, revision, days int, asP
 	if err != nil {
 		return Ask{}, err
 	}
+	if err := s.Store.Seal(ctx, tank); err != nil { // what is forecast stays as it is
+		return Ask{}, err
+	}
 	a := Ask{Tank: tank, Revision: revision, Days: days, Seed: 1, Asked: s.Now()}
 	if a.Revision == 0 {
 		a.Revision = t.Current

@@ -64,6 +64,14 @@ const (
 // Parse reads a plan's text with the files that it names. A house.yaml among the files is its house; units, when not empty, says how
 // quantities are shown where that house does not. Errors are plan.Problems.
 func Parse(text string, files []store.File, units string) (*plan.Plan, error) {
+	p, err := parse(text, files, units)
+	if err == nil {
+		p.Source.Tree = nil // only the drawing board edits texts
+	}
+	return p, err
+}
+
+func parse(text string, files []store.File, units string) (*plan.Plan, error) {
 	have := map[string][]byte{}
 	for _, f := range files {
 		have[f.Name] = f.Data

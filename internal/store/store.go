@@ -45,6 +45,35 @@ type Revision struct {
 	Author  string
 	Made    time.Time
 	Files   []File // what the plan names; nil in lists
+	Open    bool   // the drawing board writes it and may write it again; see Store.DrawPlan
+	Step    Step   // what it changed in the plan in force, to be taken back; kept when it has a label, and only told to AddRevision
+}
+
+// Step is a change of the plan in force that can be taken back: at a byte of the text, Old became New.
+type Step struct {
+	Number   int // from 1; 0 = none
+	Label    string
+	At       int
+	Old, New string
+	Author   string
+	Made     time.Time
+}
+
+// Moved says that the plan in force is no longer the one that a change was made on.
+type Moved struct{ Last int }
+
+func (m Moved) Error() string {
+	return fmt.Sprintf("the plan was changed in another window; revision %d holds it now", m.Last)
+}
+
+// Drawing is the plan in force as the drawing board writes it.
+type Drawing struct {
+	Tank, Plan, Sum, Author string
+	Made                    time.Time
+	Was                     string // sum of the plan in force that it was drawn on
+	Title, Planted          string // the plan's own
+	Files                   []File // nil = those of the plan in force
+	Step                    Step   // what it changes; with a number in place of a label the step of this number is taken back, or done again
 }
 
 // File is a file beside a plan, by the name under which the plan knows it.
@@ -187,12 +216,23 @@ type Store interface {
 	DeleteTank(ctx context.Context, id string) (unused []string, err error)
 
 	// AddRevision saves a plan over r.Base, which must be the last of its variant (or, of a new variant, any revision): else Conflict.
-	// Title and planted are the plan's own; they count for the tank when the variant is the plan in force. The number is the answer's.
+	// Title and planted are the plan's own; they count for the tank when the variant is the plan in force. The number is the answer's. Open revisions of
+	// the tank are sealed.
 	AddRevision(ctx context.Context, r Revision, title, planted string) (Revision, error)
 	Revision(ctx context.Context, tank string, number int) (Revision, error)
 	// Revisions lists all revisions of a tank, latest first, without texts and files.
 	Revisions(ctx context.Context, tank string) ([]Revision, error)
 	NameRevision(ctx context.Context, tank string, number int, name string) error
+
+	// InForce gives the plan in force of a tank, without its files.
+	InForce(ctx context.Context, tank string) (Revision, error)
+	// DrawPlan writes the plan in force: over the last revision when that is open and the files stay, else as a new, open one. Moved when the plan in
+	// force is another than d.Was. Steps that were taken back are forgotten when a new one is made.
+	DrawPlan(ctx context.Context, d Drawing) (Revision, error)
+	// Seal ends the writing of an open revision: it stays as it is from now on.
+	Seal(ctx context.Context, tank string) error
+	// Steps gives the step that can be taken back and the one that can be done again; their numbers are 0 when there is none.
+	Steps(ctx context.Context, tank string) (undo, redo Step, err error)
 
 	// AddForecast keeps a finished forecast with its parts. As the tank's last one when last is set.
 	AddForecast(ctx context.Context, f Forecast, parts []Part, last bool) error

@@ -1,11 +1,12 @@
 package web
 
 import (
+	"cmp"
 	"context"
 	"littoral/internal/draft"
-	"littoral/internal/plan"
 	"littoral/internal/shelf"
 	"net/http"
+	"strings"
 
 	"github.com/danielgtaylor/huma/v2"
 )
@@ -107,11 +108,14 @@ type BoardBody struct {
 	Faces    []int32   `json:"faces" doc:"three corners of each face in turn, counter-clockwise seen from outside"`
 }
 
-// ifMatch is the version of the text that a change was made on.
-type ifMatch struct {
+// IfMatch names a tank and is the version of the text that a change was made on.
+type IfMatch struct {
 	TankID
 	Match string `header:"If-Match" required:"true" maxLength:"80" doc:"version of the text that the change was made on"`
 }
+
+// version is the version without the marks of a header.
+func (m *IfMatch) version() string { return strings.Trim(strings.TrimPrefix(m.Match, "W/"), `"`) }
 
 // boardOut is the board with its version.
 type boardOut struct {
@@ -125,32 +129,32 @@ func (s *Server) boardRoutes() {
 	add(s, roleCrew, with(get("getBoard", at, "The plan on the drawing board", tagBoard), func(op *huma.Operation) {
 		op.Description = "The plan's text laid out for drawing. ETag is the version of the text."
 	}), func(ctx context.Context, in *TankID) (*boardOut, error) {
-		return s.board(ctx, in.Tank)
+		return answerBoard(s.shelf.Board(ctx, in.Tank))
 	})
 	add(s, roleDesigner, with(post("editBoard", at+"/edits", "Change the plan", tagBoard), func(op *huma.Operation) {
 		op.Description = "All edits are made as one step, or none. 412 when the text has changed since the version named; 422 when it would no longer be a plan."
-	}), func(_ context.Context, _ *struct {
-		ifMatch
+	}), func(ctx context.Context, in *struct {
+		IfMatch
 		Body BoardEdits
 	},
 	) (*boardOut, error) {
-		return nil, notYet()
+		return answerBoard(s.shelf.Edit(ctx, in.Tank, in.version(), who(ctx), cmp.Or(in.Body.Label, "edited"), in.Body.Edits))
 	})
 	add(s, roleDesigner, with(post("putBoardText", at+"/text", "Write the plan's text", tagBoard), func(op *huma.Operation) {
 		op.Method = http.MethodPut
 		op.MaxBodyBytes = mostPlanBytes
-	}), func(_ context.Context, _ *struct {
-		ifMatch
+	}), func(ctx context.Context, in *struct {
+		IfMatch
 		Body BoardText
 	},
 	) (*boardOut, error) {
-		return nil, notYet()
+		return answerBoard(s.shelf.Write(ctx, in.Tank, in.version(), who(ctx), cmp.Or(in.Body.Label, "text edited"), in.Body.Text))
 	})
-	add(s, roleDesigner, post("undoBoard", at+"/undo", "Take the last step back", tagBoard), func(_ context.Context, _ *ifMatch) (*boardOut, error) {
-		return nil, notYet()
+	add(s, roleDesigner, post("undoBoard", at+"/undo", "Take the last step back", tagBoard), func(ctx context.Context, in *IfMatch) (*boardOut, error) {
+		return answerBoard(s.shelf.Undo(ctx, in.Tank, in.version(), who(ctx)))
 	})
-	add(s, roleDesigner, post("redoBoard", at+"/redo", "Do again what was taken back last", tagBoard), func(_ context.Context, _ *ifMatch) (*boardOut, error) {
-		return nil, notYet()
+	add(s, roleDesigner, post("redoBoard", at+"/redo", "Do again what was taken back last", tagBoard), func(ctx context.Context, in *IfMatch) (*boardOut, error) {
+		return answerBoard(s.shelf.Redo(ctx, in.Tank, in.version(), who(ctx)))
 	})
 	add(s, roleCrew, with(post("lookAtBoard", at+"/look", "What the engine says of changes that are not kept", tagBoard), func(op *huma.Operation) {
 		op.Description = "For asking while something is dragged. Nothing is stored."
@@ -175,7 +179,7 @@ func (s *Server) boardRoutes() {
 		op.Description = "Puts an OBJ, STL, PLY or GLB file beside the plan. An add edit then uses it as shape/mesh."
 		op.MaxBodyBytes = mostPlanBytes
 	}), func(_ context.Context, _ *struct {
-		ifMatch
+		IfMatch
 		Body BoardMesh
 	},
 	) (*body[BoardMeshRead], error) {
@@ -184,7 +188,7 @@ func (s *Server) boardRoutes() {
 	add(s, roleDesigner, with(post("copyToBoard", at+"/copy", "Copy items of another tank", tagBoard), func(op *huma.Operation) {
 		op.Description = "With the meshes they need. Ids that are taken here are changed."
 	}), func(_ context.Context, _ *struct {
-		ifMatch
+		IfMatch
 		Body BoardCopy
 	},
 	) (*boardOut, error) {
@@ -201,17 +205,12 @@ func notYet() error {
 	return problem(http.StatusUnprocessableEntity, "edit the text on the plan's page", "the drawing board cannot do this yet")
 }
 
-func (s *Server) board(ctx context.Context, tank string) (*boardOut, error) {
-	b, err := s.shelf.Board(ctx, tank)
+func answerBoard(b *shelf.Board, err error) (*boardOut, error) {
 	if err != nil {
 		return nil, err
 	}
-	return answerBoard(b), nil
-}
-
-func answerBoard(b *shelf.Board) *boardOut {
 	return &boardOut{ETag: `"` + b.Version + `"`, Cache: asksNow, Body: Board{
-		Version: b.Version, Revision: b.Revision, Text: b.Text, Problems: planProblems(plan.Problems(b.Warnings)),
+		Version: b.Version, Revision: b.Revision, Text: b.Text, Problems: planProblems(b.Warnings),
 		Undo: BoardStep{b.Undo != "", b.Undo}, Redo: BoardStep{b.Redo != "", b.Redo}, Board: b.Drawn,
-	}}
+	}}, nil
 }

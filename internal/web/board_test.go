@@ -1,9 +1,12 @@
 package web
 
 import (
+	"encoding/json"
+	"fmt"
 	"littoral/internal/draft"
 	"net/http"
 	"slices"
+	"strings"
 	"testing"
 )
 
@@ -32,5 +35,107 @@ func TestADemoOnTheBoard(t *testing.T) {
 	status, _, head := h.ask(http.MethodGet, "/api/tanks/"+card.ID+"/board", nil)
 	if status != http.StatusOK || head.Get("ETag") != `"`+b.Version+`"` {
 		t.Errorf("the answer's ETag is %s, the version %s", head.Get("ETag"), b.Version)
+	}
+}
+
+// board reads a tank's board, and changes it as a window does: with the version that it read.
+func (h *house) change(method, tank, what, version string, in any) (int, Board, Problem) {
+	h.Helper()
+	status, b, _ := h.ask(method, "/api/tanks/"+tank+"/board/"+what, in, "If-Match", `"`+version+`"`)
+	var out Board
+	var p Problem
+	var err error
+	if status == http.StatusOK {
+		err = json.Unmarshal(b, &out)
+	} else {
+		err = json.Unmarshal(b, &p)
+	}
+	if err != nil {
+		h.Fatalf("%s %s: %v in %.300s", method, what, err, b)
+	}
+	return status, out, p
+}
+
+func set(list, id, field string, value any) draft.Edit {
+	return draft.Edit{Op: "set", List: list, ID: id, Field: field, Value: value}
+}
+
+func TestDrawingTakingBackAndDoingAgain(t *testing.T) {
+	h := serve(t, false)
+	var card struct{ ID string }
+	h.want(http.StatusCreated, http.MethodPost, "/api/tanks", NewTank{Demo: "reading-desk"}, &card)
+	var first Board
+	h.want(http.StatusOK, http.MethodGet, "/api/tanks/"+card.ID+"/board", nil, &first)
+	stone := first.Hardscape[0]
+	texts := []string{first.Text}
+	now := first
+	for i, e := range []draft.Edit{set("hardscape", stone.ID, "at", []any{stone.AtCM[0] + 1, stone.AtCM[1]}), set("hardscape", stone.ID, "turn", 33.0), set("plants", first.Plants[0].ID, "group", "left")} {
+		status, b, p := h.change(http.MethodPost, card.ID, "edits", now.Version, BoardEdits{Label: fmt.Sprint("step ", i), Edits: []draft.Edit{e}})
+		if status != http.StatusOK || b.Undo.Label != fmt.Sprint("step ", i) || b.Redo.Can || b.Version == now.Version {
+			t.Fatalf("step %d gave %d %+v, undo %+v, redo %+v", i, status, p, b.Undo, b.Redo)
+		}
+		if b.Revision != 2 {
+			t.Errorf("step %d is in revision %d: drags fill the history", i, b.Revision)
+		}
+		texts, now = append(texts, b.Text), b
+	}
+	if now.Hardscape[0].TurnDeg != 33 || now.Hardscape[0].AtCM[0] != stone.AtCM[0]+1 || now.Plants[0].Group != "left" || !slices.Contains(now.Groups, "left") {
+		t.Errorf("the stone is %+v, the planting in %q", now.Hardscape[0], now.Plants[0].Group)
+	}
+	for i := 2; i >= 0; i-- {
+		status, b, p := h.change(http.MethodPost, card.ID, "undo", now.Version, nil)
+		if status != http.StatusOK || b.Text != texts[i] || b.Redo.Label != fmt.Sprint("step ", i) {
+			t.Fatalf("undo to %d gave %d %+v, redo %+v; the same text: %v", i, status, p, b.Redo, b.Text == texts[i])
+		}
+		now = b
+	}
+	if _, b, _ := h.change(http.MethodPost, card.ID, "undo", now.Version, nil); b.Text != texts[0] || b.Undo.Can {
+		t.Errorf("there is more to undo: %+v", b.Undo)
+	}
+	// Another window that still shows what was there is told, and changes nothing.
+	status, _, p := h.change(http.MethodPost, card.ID, "edits", first.Version+"x", BoardEdits{Edits: []draft.Edit{set("hardscape", stone.ID, "turn", 1.0)}})
+	if status != http.StatusPreconditionFailed || p.Cure == "" || p.Last == 0 {
+		t.Errorf("a stale window gave %d %+v", status, p)
+	}
+	_, now, _ = h.change(http.MethodPost, card.ID, "redo", now.Version, nil)
+	if now.Text != texts[1] {
+		t.Error("done again it is another text")
+	}
+	// What would be no plan is told with its line, and nothing is kept.
+	status, _, p = h.change(http.MethodPost, card.ID, "edits", now.Version, BoardEdits{Edits: []draft.Edit{set("hardscape", stone.ID, "at", []any{900.0, 4.0})}})
+	if status != http.StatusUnprocessableEntity || len(p.Problems) != 1 || p.Problems[0].Line < stone.Line || p.Problems[0].Line > stone.Line+6 {
+		t.Errorf("a stone outside the glass gave %d %+v", status, p)
+	}
+	status, _, p = h.change(http.MethodPut, card.ID, "text", now.Version, BoardText{Text: now.Text + "plants: nowhere\n"})
+	if status != http.StatusUnprocessableEntity || len(p.Problems) == 0 {
+		t.Errorf("a broken text gave %d %+v", status, p)
+	}
+	typed := strings.Replace(now.Text, "# ", "# typed: ", 1)
+	status, b, _ := h.change(http.MethodPut, card.ID, "text", now.Version, BoardText{Text: typed})
+	if status != http.StatusOK || b.Text != typed || b.Undo.Label != "text edited" || b.Redo.Can {
+		t.Fatalf("a typed text gave %d, undo %+v, redo %+v", status, b.Undo, b.Redo)
+	}
+	// What the plan's page has read stays as it is: the next change begins a new revision, and what that page saves can be taken back here.
+	var page PlanText
+	h.want(http.StatusOK, http.MethodGet, "/api/tanks/"+card.ID+"/plan", nil, &page)
+	_, after, _ := h.change(http.MethodPost, card.ID, "edits", b.Version, BoardEdits{Label: "turn", Edits: []draft.Edit{set("hardscape", stone.ID, "turn", 44.0)}})
+	if page.Text != typed || after.Revision != page.Revision+1 {
+		t.Errorf("the page read revision %d, the next change is in %d", page.Revision, after.Revision)
+	}
+	h.want(http.StatusConflict, http.MethodPut, "/api/tanks/"+card.ID+"/plan", SavePlan{Base: page.Revision, Text: page.Text}, nil)
+	var saved PlanText
+	h.want(http.StatusOK, http.MethodPut, "/api/tanks/"+card.ID+"/plan", SavePlan{Base: after.Revision, Text: texts[0], Name: "back to the start"}, &saved)
+	var shown Board
+	h.want(http.StatusOK, http.MethodGet, "/api/tanks/"+card.ID+"/board", nil, &shown)
+	if shown.Undo.Label != "back to the start" || shown.Text != texts[0] {
+		t.Errorf("after a save undo is %+v", shown.Undo)
+	}
+	_, shown, _ = h.change(http.MethodPost, card.ID, "undo", shown.Version, nil)
+	if shown.Text != after.Text || shown.Revision == saved.Revision {
+		t.Errorf("the save was taken back into revision %d", shown.Revision)
+	}
+	h.want(http.StatusOK, http.MethodGet, "/api/tanks/"+card.ID+"/plan?revision="+fmt.Sprint(saved.Revision), nil, &saved)
+	if saved.Text != texts[0] || saved.Name != "back to the start" {
+		t.Error("a saved revision has changed")
 	}
 }

@@ -1,8 +1,10 @@
 package web
 
 import (
+	"cmp"
 	"context"
 	"errors"
+	"littoral/internal/draft"
 	"littoral/internal/plan"
 	"littoral/internal/shelf"
 	"littoral/internal/store"
@@ -138,7 +140,7 @@ func (s *Server) planRoutes() {
 		Name string `query:"name" required:"true" maxLength:"200"`
 	},
 	) (*data, error) {
-		r, err := s.store.Revision(ctx, in.Tank, in.Number)
+		r, err := s.revision(ctx, in.Tank, in.Number)
 		if err != nil {
 			return nil, err
 		}
@@ -162,6 +164,9 @@ func (s *Server) revision(ctx context.Context, tank string, number int) (store.R
 			return store.Revision{}, err
 		}
 		number = t.Current
+	}
+	if err := s.store.Seal(ctx, tank); err != nil { // what is read by its number stays as it is
+		return store.Revision{}, err
 	}
 	return s.store.Revision(ctx, tank, number)
 }
@@ -201,8 +206,10 @@ func (s *Server) savePlan(ctx context.Context, tank string, in SavePlan) (int, e
 	if err != nil {
 		return 0, err
 	}
+	step := draft.Between(base.Plan, in.Text)
 	r, err := s.store.AddRevision(ctx, store.Revision{
 		Tank: tank, Variant: in.Variant, Base: in.Base, Name: in.Name, Plan: in.Text, Sum: shelf.Sum(in.Text, files), Author: who(ctx), Made: s.now(), Files: files,
+		Step: store.Step{Label: cmp.Or(in.Name, "plan saved"), At: step.At, Old: step.Old, New: step.New},
 	}, p.Name, p.Planted)
 	return r.Number, err
 }

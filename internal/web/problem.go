@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"littoral/internal/draft"
 	"littoral/internal/jobs"
 	"littoral/internal/plan"
 	"littoral/internal/shelf"
@@ -86,6 +87,8 @@ func (s *Server) failed(ctx context.Context, err error) error {
 	var bad plan.Problems
 	var clash store.Conflict
 	var unfit shelf.Unfit
+	var stale shelf.ErrStale
+	var refused *draft.Refusal
 	switch {
 	case errors.As(err, &p):
 		return p
@@ -97,6 +100,12 @@ func (s *Server) failed(ctx context.Context, err error) error {
 		p := problem(http.StatusConflict, "open the last revision, lay your changes over it and save again, or save as a variant", "%v", clash)
 		p.Last = clash.Last
 		return p
+	case errors.As(err, &stale):
+		p := problem(http.StatusPreconditionFailed, "read the board again and make the change anew; nothing is lost, and undo takes back what the other window did", "%v", err)
+		p.Last = stale.Revision
+		return p
+	case errors.As(err, &refused):
+		return problem(http.StatusUnprocessableEntity, refused.Cure, "%s", refused.Message)
 	case errors.Is(err, store.ErrNotFound):
 		return problem(http.StatusNotFound, "look on the shelf for what is there", "there is nothing under this name")
 	case errors.Is(err, jobs.ErrUnknown):

@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"littoral/internal/store"
 	"littoral/internal/store/sqlite/db"
 	"time"
@@ -99,7 +100,7 @@ func (s *DB) DeleteTank(ctx context.Context, id string) ([]string, error) {
 func addRevision(ctx context.Context, q *db.Queries, r store.Revision) error {
 	err := q.AddRevision(ctx, db.AddRevisionParams{
 		Tank: r.Tank, Number: int64(r.Number), Variant: r.Variant, Base: int64(r.Base), Name: r.Name,
-		Plan: r.Plan, Sum: r.Sum, Author: r.Author, MadeMs: ms(r.Made),
+		Plan: r.Plan, Sum: r.Sum, Author: r.Author, MadeMs: ms(r.Made), Open: flag(r.Open),
 	})
 	if err != nil {
 		return taken(err)
@@ -143,8 +144,17 @@ func (s *DB) AddRevision(ctx context.Context, r store.Revision, title, planted s
 			return err
 		}
 		r.Number = int(number) + 1
+		r.Open = false
+		if err := q.Seal(ctx, r.Tank); err != nil {
+			return err
+		}
 		if err := addRevision(ctx, q, r); err != nil {
 			return err
+		}
+		if r.Variant == "" && r.Step.Label != "" {
+			if err := addStep(ctx, q, r.Tank, r.Step, r.Author, r.Made); err != nil {
+				return err
+			}
 		}
 		if r.Variant != "" {
 			return nil
@@ -164,10 +174,127 @@ func (s *DB) Revision(ctx context.Context, tank string, number int) (store.Revis
 	if err != nil {
 		return store.Revision{}, err
 	}
+	out := revision(r)
+	out.Files = each(files, func(f db.RevisionFilesRow) store.File { return store.File{Name: f.Name, Data: f.Data} })
+	return out, nil
+}
+
+func flag(b bool) int64 {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// addStep keeps a step behind those that stand; what was taken back before it is forgotten.
+func addStep(ctx context.Context, q *db.Queries, tank string, s store.Step, author string, made time.Time) error {
+	if err := q.ForgetUndone(ctx, tank); err != nil {
+		return err
+	}
+	number, err := q.LastStepNumber(ctx, tank)
+	if err != nil {
+		return err
+	}
+	return q.AddStep(ctx, db.AddStepParams{Tank: tank, Number: number + 1, Label: s.Label, At: int64(s.At), Old: s.Old, New: s.New, Author: author, MadeMs: ms(made)})
+}
+
+func step(s db.Step) store.Step {
+	return store.Step{Number: int(s.Number), Label: s.Label, At: int(s.At), Old: s.Old, New: s.New, Author: s.Author, Made: at(s.MadeMs)}
+}
+
+// InForce implements store.Store.
+func (s *DB) InForce(ctx context.Context, tank string) (store.Revision, error) {
+	t, err := s.q.Tank(ctx, tank)
+	if err != nil {
+		return store.Revision{}, found(err)
+	}
+	r, err := s.q.Revision(ctx, db.RevisionParams{Tank: tank, Number: t.Current})
+	return revision(r), found(err)
+}
+
+func revision(r db.Revision) store.Revision {
 	return store.Revision{
 		Tank: r.Tank, Number: int(r.Number), Variant: r.Variant, Base: int(r.Base), Name: r.Name, Plan: r.Plan, Sum: r.Sum, Author: r.Author, Made: at(r.MadeMs),
-		Files: each(files, func(f db.RevisionFilesRow) store.File { return store.File{Name: f.Name, Data: f.Data} }),
-	}, nil
+		Open: r.Open != 0,
+	}
+}
+
+// DrawPlan implements store.Store.
+func (s *DB) DrawPlan(ctx context.Context, d store.Drawing) (store.Revision, error) {
+	var out store.Revision
+	err := in(ctx, s.db, func(q *db.Queries) error {
+		t, err := q.Tank(ctx, d.Tank)
+		if err != nil {
+			return found(err)
+		}
+		row, err := q.Revision(ctx, db.RevisionParams{Tank: d.Tank, Number: t.Current})
+		if err != nil {
+			return found(err)
+		}
+		if row.Sum != d.Was {
+			return store.Moved{Last: int(row.Number)}
+		}
+		if d.Step.Number > 0 {
+			undo, redo, err := steps(ctx, q, d.Tank)
+			if err != nil {
+				return err
+			}
+			if d.Step.Number != undo.Number && d.Step.Number != redo.Number { // another window was there first
+				return store.Moved{Last: int(row.Number)}
+			}
+			if err := counted(q.TurnStep(ctx, db.TurnStepParams{Tank: d.Tank, Number: int64(d.Step.Number)})); err != nil {
+				return err
+			}
+		} else if err := addStep(ctx, q, d.Tank, d.Step, d.Author, d.Made); err != nil {
+			return err
+		}
+		out = revision(row)
+		out.Plan, out.Sum, out.Author, out.Made, out.Files = d.Plan, d.Sum, d.Author, d.Made, d.Files
+		if out.Open && d.Files == nil {
+			if err := q.Rewrite(ctx, db.RewriteParams{Plan: d.Plan, Sum: d.Sum, Author: d.Author, MadeMs: ms(d.Made), Tank: d.Tank, Number: row.Number}); err != nil {
+				return err
+			}
+		} else {
+			last, err := q.LastNumber(ctx, d.Tank)
+			if err != nil {
+				return err
+			}
+			if err := q.Seal(ctx, d.Tank); err != nil {
+				return err
+			}
+			out.Number, out.Base, out.Name, out.Open = int(last)+1, int(row.Number), "", true
+			if err := addRevision(ctx, q, out); err != nil {
+				return err
+			}
+			if d.Files == nil {
+				if err := q.CopyFiles(ctx, db.CopyFilesParams{IntoNumber: int64(out.Number), Tank: d.Tank, FromNumber: row.Number}); err != nil {
+					return err
+				}
+			}
+		}
+		return q.SetCurrent(ctx, db.SetCurrentParams{Current: int64(out.Number), Name: d.Title, Planted: d.Planted, ChangedMs: ms(d.Made), ID: d.Tank})
+	})
+	return out, err
+}
+
+// Seal implements store.Store.
+func (s *DB) Seal(ctx context.Context, tank string) error { return s.q.Seal(ctx, tank) }
+
+// Steps implements store.Store.
+func (s *DB) Steps(ctx context.Context, tank string) (undo, redo store.Step, err error) {
+	return steps(ctx, s.q, tank)
+}
+
+func steps(ctx context.Context, q *db.Queries, tank string) (undo, redo store.Step, err error) {
+	last, err := q.LastStep(ctx, tank)
+	if err = found(err); err != nil && !errors.Is(err, store.ErrNotFound) {
+		return undo, redo, err
+	}
+	first, err := q.FirstUndone(ctx, tank)
+	if err = found(err); err != nil && !errors.Is(err, store.ErrNotFound) {
+		return undo, redo, err
+	}
+	return step(last), step(first), nil
 }
 
 // Revisions implements store.Store.
@@ -183,7 +310,12 @@ func (s *DB) Revisions(ctx context.Context, tank string) ([]store.Revision, erro
 
 // NameRevision implements store.Store.
 func (s *DB) NameRevision(ctx context.Context, tank string, number int, name string) error {
-	return counted(s.q.NameRevision(ctx, db.NameRevisionParams{Name: name, Tank: tank, Number: int64(number)}))
+	return in(ctx, s.db, func(q *db.Queries) error {
+		if err := q.Seal(ctx, tank); err != nil { // what has a name stays as it is
+			return err
+		}
+		return counted(q.NameRevision(ctx, db.NameRevisionParams{Name: name, Tank: tank, Number: int64(number)}))
+	})
 }
 
 // forecastsKept is how many finished forecasts of a tank are kept; each is some MB and any can be made again.

@@ -25,6 +25,8 @@ func Run(t *testing.T, open func(t *testing.T) store.Store) {
 		{"revisions are kept whole and saved over the last one only", revisions},
 		{"variants go their own way", variants},
 		{"two savers over one revision: one wins", savers},
+		{"a drawing rewrites its own revision until that is sealed", drawings},
+		{"steps are taken back and done again in order, and a new one forgets those taken back", steps},
 		{"forecasts are kept with their parts, and old ones cleared away", forecasts},
 		{"an entry sent twice is kept once", entryTwice},
 		{"entries changed by two are kept in both versions until one decides", entryConflict},
@@ -148,6 +150,130 @@ func revisions(t *testing.T, s store.Store) {
 	}, list)
 	_, err = s.Revisions(ctx, "none")
 	is(t, err, store.ErrNotFound)
+}
+
+// draw writes the plan in force of tank a.
+func draw(t *testing.T, s store.Store, was, plan string, step store.Step) (store.Revision, error) {
+	t.Helper()
+	return s.DrawPlan(t.Context(), store.Drawing{Tank: "a", Was: was, Plan: plan, Sum: "sum-" + plan, Author: "Bo", Made: made.Add(time.Hour), Title: plan, Planted: "2027-04-01", Step: step})
+}
+
+func drawings(t *testing.T, s store.Store) {
+	ctx := t.Context()
+	put(t, s, "a", "Aula")
+	_, err := draw(t, s, "another", "x", store.Step{Label: "x"})
+	var moved store.Moved
+	if !errors.As(err, &moved) || moved.Last != 1 {
+		t.Fatalf("drawn over what is not there: %v", err)
+	}
+	one, err := draw(t, s, "sum-a", "one", store.Step{Label: "move a stone", Old: "name: Aula", New: "one"})
+	must(t, err)
+	if one.Number != 2 || one.Base != 1 || !one.Open {
+		t.Errorf("the first drawing is %+v", one)
+	}
+	two, err := draw(t, s, one.Sum, "two", store.Step{Label: "turn it", Old: "one", New: "two"})
+	must(t, err)
+	if two.Number != 2 {
+		t.Errorf("the second drawing is in revision %d", two.Number)
+	}
+	r, err := s.Revision(ctx, "a", 2)
+	must(t, err)
+	same(t, "two", r.Plan)
+	same(t, []store.File{{Name: "meshes/a.obj", Data: []byte("v 0 0 0")}}, r.Files)
+	now, err := s.InForce(ctx, "a")
+	must(t, err)
+	if now.Number != 2 || now.Plan != "two" || now.Files != nil {
+		t.Errorf("in force is %+v", now)
+	}
+	first, err := s.Revision(ctx, "a", 1)
+	must(t, err)
+	same(t, "name: Aula", first.Plan)
+	tank, err := s.Tank(ctx, "a")
+	must(t, err)
+	if tank.Current != 2 || tank.Name != "two" || tank.Planted != "2027-04-01" {
+		t.Errorf("the tank is %+v", tank)
+	}
+	must(t, s.Seal(ctx, "a"))
+	three, err := draw(t, s, two.Sum, "three", store.Step{Label: "x", Old: "two", New: "three"})
+	must(t, err)
+	if three.Number != 3 {
+		t.Errorf("a sealed revision was written: %+v", three)
+	}
+	must(t, s.NameRevision(ctx, "a", 3, "for the client")) // what has a name stays
+	four, err := draw(t, s, three.Sum, "four", store.Step{Label: "x", Old: "three", New: "four"})
+	must(t, err)
+	if four.Number != 4 || four.Name != "" {
+		t.Errorf("a named revision was written: %+v", four)
+	}
+	files := []store.File{{Name: "meshes/b.stl", Data: []byte("solid")}}
+	five, err := s.DrawPlan(ctx, store.Drawing{Tank: "a", Was: four.Sum, Plan: "five", Sum: "sum-five", Made: made, Title: "five", Files: files, Step: store.Step{Label: "x", Old: "four", New: "five"}})
+	must(t, err)
+	r, err = s.Revision(ctx, "a", five.Number)
+	must(t, err)
+	if five.Number != 5 || len(r.Files) != 1 || r.Files[0].Name != "meshes/b.stl" {
+		t.Errorf("with a file it is %+v", r)
+	}
+	saved, err := s.AddRevision(ctx, store.Revision{Tank: "a", Base: 5, Plan: "six", Sum: "sum-six", Made: made}, "six", "")
+	must(t, err)
+	seven, err := draw(t, s, saved.Sum, "seven", store.Step{Label: "x", Old: "six", New: "seven"})
+	must(t, err)
+	if seven.Number != 7 || seven.Base != 6 {
+		t.Errorf("after a save the drawing is %+v", seven)
+	}
+	_, err = s.InForce(ctx, "none")
+	is(t, err, store.ErrNotFound)
+	_, err = s.DrawPlan(ctx, store.Drawing{Tank: "none"})
+	is(t, err, store.ErrNotFound)
+}
+
+func steps(t *testing.T, s store.Store) {
+	ctx := t.Context()
+	put(t, s, "a", "Aula")
+	told := func(undo, redo string) (u, r store.Step) {
+		t.Helper()
+		u, r, err := s.Steps(ctx, "a")
+		must(t, err)
+		if u.Label != undo || r.Label != redo {
+			t.Fatalf("undo %q, redo %q, want %q and %q", u.Label, r.Label, undo, redo)
+		}
+		return u, r
+	}
+	told("", "")
+	was := "sum-a"
+	for i, text := range []string{"one", "two", "three"} {
+		r, err := draw(t, s, was, text, store.Step{Label: "to " + text, At: i, Old: "o" + text, New: "n" + text})
+		must(t, err)
+		was = r.Sum
+	}
+	u, _ := told("to three", "")
+	same(t, store.Step{Number: 3, Label: "to three", At: 2, Old: "othree", New: "nthree", Author: "Bo", Made: made.Add(time.Hour)}, u)
+	for _, c := range []struct{ text, undo, redo string }{{"two", "to two", "to three"}, {"one", "to one", "to two"}, {"zero", "", "to one"}} {
+		u, _, err := s.Steps(ctx, "a")
+		must(t, err)
+		r, err := draw(t, s, was, c.text, store.Step{Number: u.Number})
+		must(t, err)
+		was = r.Sum
+		told(c.undo, c.redo)
+	}
+	_, redo := told("", "to one")
+	r, err := draw(t, s, was, "one", store.Step{Number: redo.Number})
+	must(t, err)
+	told("to one", "to two")
+	var moved store.Moved
+	if _, err := draw(t, s, r.Sum, "three", store.Step{Number: 3}); !errors.As(err, &moved) { // neither next nor last
+		t.Errorf("a step out of order gave %v", err)
+	}
+	told("to one", "to two")
+	r, err = draw(t, s, r.Sum, "other", store.Step{Label: "to other"})
+	must(t, err)
+	told("to other", "")
+	if _, err := s.AddRevision(ctx, store.Revision{Tank: "a", Base: r.Number, Plan: "saved", Sum: "s", Made: made, Step: store.Step{Label: "saved", Old: "other", New: "saved"}}, "saved", ""); err != nil {
+		t.Fatal(err)
+	}
+	told("saved", "")
+	_, err = s.DeleteTank(ctx, "a")
+	must(t, err)
+	told("", "")
 }
 
 func variants(t *testing.T, s store.Store) {

@@ -5816,8 +5816,14 @@ export interface operations {
     copyToBoard: {
         parameters: {
             query?: never;
-            header?: never;
-            path?: never;
+            header: {
+                /** @description version of the text that the change was made on */
+                "If-Match": string;
+            };
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
             cookie?: never;
         };
         requestBody: {
@@ -5851,8 +5857,14 @@ export interface operations {
     editBoard: {
         parameters: {
             query?: never;
-            header?: never;
-            path?: never;
+            header: {
+                /** @description version of the text that the change was made on */
+                "If-Match": string;
+            };
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
             cookie?: never;
         };
         requestBody: {
@@ -5989,8 +6001,14 @@ export interface operations {
     addBoardMesh: {
         parameters: {
             query?: never;
-            header?: never;
-            path?: never;
+            header: {
+                /** @description version of the text that the change was made on */
+                "If-Match": string;
+            };
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
             cookie?: never;
         };
         requestBody: {
@@ -6059,8 +6077,14 @@ export interface operations {
     putBoardText: {
         parameters: {
             query?: never;
-            header?: never;
-            path?: never;
+            header: {
+                /** @description version of the text that the change was made on */
+                "If-Match": string;
+            };
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
             cookie?: never;
         };
         requestBody: {

@@ -90,6 +90,7 @@ type Revision struct {
 	Sum     string
 	Author  string
 	MadeMs  int64
+	Open    int64
 }
 
 type RevisionFile struct {
@@ -108,6 +109,18 @@ type Session struct {
 type Setting struct {
 	Key   string
 	Value string
+}
+
+type Step struct {
+	Tank   string
+	Number int64
+	Label  string
+	At     int64
+	Old    string
+	New    string
+	Undone int64
+	Author string
+	MadeMs int64
 }
 
 type Tank struct {

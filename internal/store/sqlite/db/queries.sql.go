@@ -167,7 +167,7 @@ func (q *Queries) AddPhoto(ctx context.Context, arg AddPhotoParams) error {
 }
 
 const addRevision = `-- name: AddRevision :exec
-INSERT INTO revisions (tank, number, variant, base, name, plan, sum, author, made_ms) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)
+INSERT INTO revisions (tank, number, variant, base, name, plan, sum, author, made_ms, open) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
 `
 
 type AddRevisionParams struct {
@@ -180,6 +180,7 @@ type AddRevisionParams struct {
 	Sum     string
 	Author  string
 	MadeMs  int64
+	Open    int64
 }
 
 func (q *Queries) AddRevision(ctx context.Context, arg AddRevisionParams) error {
@@ -193,6 +194,7 @@ func (q *Queries) AddRevision(ctx context.Context, arg AddRevisionParams) error 
 		arg.Sum,
 		arg.Author,
 		arg.MadeMs,
+		arg.Open,
 	)
 	return err
 }
@@ -214,6 +216,35 @@ func (q *Queries) AddRevisionFile(ctx context.Context, arg AddRevisionFileParams
 		arg.Number,
 		arg.Name,
 		arg.Sha,
+	)
+	return err
+}
+
+const addStep = `-- name: AddStep :exec
+INSERT INTO steps (tank, number, label, at, old, new, author, made_ms) VALUES (?, ?, ?, ?, ?, ?, ?, ?)
+`
+
+type AddStepParams struct {
+	Tank   string
+	Number int64
+	Label  string
+	At     int64
+	Old    string
+	New    string
+	Author string
+	MadeMs int64
+}
+
+func (q *Queries) AddStep(ctx context.Context, arg AddStepParams) error {
+	_, err := q.db.ExecContext(ctx, addStep,
+		arg.Tank,
+		arg.Number,
+		arg.Label,
+		arg.At,
+		arg.Old,
+		arg.New,
+		arg.Author,
+		arg.MadeMs,
 	)
 	return err
 }
@@ -379,6 +410,21 @@ func (q *Queries) Conflicts(ctx context.Context, tank string) ([]Entry, error) {
 		return nil, err
 	}
 	return items, nil
+}
+
+const copyFiles = `-- name: CopyFiles :exec
+INSERT INTO revision_files (tank, number, name, sha) SELECT f.tank, CAST(?1 AS INTEGER), f.name, f.sha FROM revision_files f WHERE f.tank = ?2 AND f.number = ?3
+`
+
+type CopyFilesParams struct {
+	IntoNumber int64
+	Tank       string
+	FromNumber int64
+}
+
+func (q *Queries) CopyFiles(ctx context.Context, arg CopyFilesParams) error {
+	_, err := q.db.ExecContext(ctx, copyFiles, arg.IntoNumber, arg.Tank, arg.FromNumber)
+	return err
 }
 
 const countEntries = `-- name: CountEntries :many
@@ -624,6 +670,27 @@ func (q *Queries) EntryVersions(ctx context.Context, id string) ([]Entry, error)
 	return items, nil
 }
 
+const firstUndone = `-- name: FirstUndone :one
+SELECT tank, number, label, at, old, new, undone, author, made_ms FROM steps WHERE tank = ? AND undone = 1 ORDER BY number LIMIT 1
+`
+
+func (q *Queries) FirstUndone(ctx context.Context, tank string) (Step, error) {
+	row := q.db.QueryRowContext(ctx, firstUndone, tank)
+	var i Step
+	err := row.Scan(
+		&i.Tank,
+		&i.Number,
+		&i.Label,
+		&i.At,
+		&i.Old,
+		&i.New,
+		&i.Undone,
+		&i.Author,
+		&i.MadeMs,
+	)
+	return i, err
+}
+
 const forecast = `-- name: Forecast :one
 SELECT "key", tank, revision, engine, days, made_ms FROM forecasts WHERE key = ?
 `
@@ -640,6 +707,15 @@ func (q *Queries) Forecast(ctx context.Context, key string) (Forecast, error) {
 		&i.MadeMs,
 	)
 	return i, err
+}
+
+const forgetUndone = `-- name: ForgetUndone :exec
+DELETE FROM steps WHERE tank = ? AND undone = 1
+`
+
+func (q *Queries) ForgetUndone(ctx context.Context, tank string) error {
+	_, err := q.db.ExecContext(ctx, forgetUndone, tank)
+	return err
 }
 
 const lastForecasts = `-- name: LastForecasts :many
@@ -712,6 +788,38 @@ type LastOfVariantParams struct {
 
 func (q *Queries) LastOfVariant(ctx context.Context, arg LastOfVariantParams) (int64, error) {
 	row := q.db.QueryRowContext(ctx, lastOfVariant, arg.Tank, arg.Variant)
+	var column_1 int64
+	err := row.Scan(&column_1)
+	return column_1, err
+}
+
+const lastStep = `-- name: LastStep :one
+SELECT tank, number, label, at, old, new, undone, author, made_ms FROM steps WHERE tank = ? AND undone = 0 ORDER BY number DESC LIMIT 1
+`
+
+func (q *Queries) LastStep(ctx context.Context, tank string) (Step, error) {
+	row := q.db.QueryRowContext(ctx, lastStep, tank)
+	var i Step
+	err := row.Scan(
+		&i.Tank,
+		&i.Number,
+		&i.Label,
+		&i.At,
+		&i.Old,
+		&i.New,
+		&i.Undone,
+		&i.Author,
+		&i.MadeMs,
+	)
+	return i, err
+}
+
+const lastStepNumber = `-- name: LastStepNumber :one
+SELECT CAST(COALESCE(MAX(number), 0) AS INTEGER) FROM steps WHERE tank = ?
+`
+
+func (q *Queries) LastStepNumber(ctx context.Context, tank string) (int64, error) {
+	row := q.db.QueryRowContext(ctx, lastStepNumber, tank)
 	var column_1 int64
 	err := row.Scan(&column_1)
 	return column_1, err
@@ -1070,7 +1178,7 @@ func (q *Queries) RetireEntry(ctx context.Context, id string) error {
 }
 
 const revision = `-- name: Revision :one
-SELECT tank, number, variant, base, name, "plan", sum, author, made_ms FROM revisions WHERE tank = ? AND number = ?
+SELECT tank, number, variant, base, name, "plan", sum, author, made_ms, open FROM revisions WHERE tank = ? AND number = ?
 `
 
 type RevisionParams struct {
@@ -1091,6 +1199,7 @@ func (q *Queries) Revision(ctx context.Context, arg RevisionParams) (Revision, e
 		&i.Sum,
 		&i.Author,
 		&i.MadeMs,
+		&i.Open,
 	)
 	return i, err
 }
@@ -1193,6 +1302,40 @@ func (q *Queries) RevokeLink(ctx context.Context, arg RevokeLinkParams) (int64, 
 		return 0, err
 	}
 	return result.RowsAffected()
+}
+
+const rewrite = `-- name: Rewrite :exec
+UPDATE revisions SET plan = ?, sum = ?, author = ?, made_ms = ? WHERE tank = ? AND number = ?
+`
+
+type RewriteParams struct {
+	Plan   string
+	Sum    string
+	Author string
+	MadeMs int64
+	Tank   string
+	Number int64
+}
+
+func (q *Queries) Rewrite(ctx context.Context, arg RewriteParams) error {
+	_, err := q.db.ExecContext(ctx, rewrite,
+		arg.Plan,
+		arg.Sum,
+		arg.Author,
+		arg.MadeMs,
+		arg.Tank,
+		arg.Number,
+	)
+	return err
+}
+
+const seal = `-- name: Seal :exec
+UPDATE revisions SET open = 0 WHERE tank = ? AND open = 1
+`
+
+func (q *Queries) Seal(ctx context.Context, tank string) error {
+	_, err := q.db.ExecContext(ctx, seal, tank)
+	return err
 }
 
 const session = `-- name: Session :one
@@ -1389,6 +1532,23 @@ func (q *Queries) Tanks(ctx context.Context) ([]Tank, error) {
 		return nil, err
 	}
 	return items, nil
+}
+
+const turnStep = `-- name: TurnStep :execrows
+UPDATE steps SET undone = 1 - undone WHERE tank = ? AND number = ?
+`
+
+type TurnStepParams struct {
+	Tank   string
+	Number int64
+}
+
+func (q *Queries) TurnStep(ctx context.Context, arg TurnStepParams) (int64, error) {
+	result, err := q.db.ExecContext(ctx, turnStep, arg.Tank, arg.Number)
+	if err != nil {
+		return 0, err
+	}
+	return result.RowsAffected()
 }
 
 const user = `-- name: User :one

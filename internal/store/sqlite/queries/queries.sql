@@ -23,7 +23,34 @@ SELECT CAST(COALESCE(MAX(number), 0) AS INTEGER) FROM revisions WHERE tank = ?;
 SELECT CAST(COALESCE(MAX(number), 0) AS INTEGER) FROM revisions WHERE tank = ? AND variant = ?;
 
 -- name: AddRevision :exec
-INSERT INTO revisions (tank, number, variant, base, name, plan, sum, author, made_ms) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?);
+INSERT INTO revisions (tank, number, variant, base, name, plan, sum, author, made_ms, open) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?);
+
+-- name: Rewrite :exec
+UPDATE revisions SET plan = ?, sum = ?, author = ?, made_ms = ? WHERE tank = ? AND number = ?;
+
+-- name: Seal :exec
+UPDATE revisions SET open = 0 WHERE tank = ? AND open = 1;
+
+-- name: CopyFiles :exec
+INSERT INTO revision_files (tank, number, name, sha) SELECT f.tank, CAST(sqlc.arg(into_number) AS INTEGER), f.name, f.sha FROM revision_files f WHERE f.tank = sqlc.arg(tank) AND f.number = sqlc.arg(from_number);
+
+-- name: LastStep :one
+SELECT * FROM steps WHERE tank = ? AND undone = 0 ORDER BY number DESC LIMIT 1;
+
+-- name: FirstUndone :one
+SELECT * FROM steps WHERE tank = ? AND undone = 1 ORDER BY number LIMIT 1;
+
+-- name: LastStepNumber :one
+SELECT CAST(COALESCE(MAX(number), 0) AS INTEGER) FROM steps WHERE tank = ?;
+
+-- name: AddStep :exec
+INSERT INTO steps (tank, number, label, at, old, new, author, made_ms) VALUES (?, ?, ?, ?, ?, ?, ?, ?);
+
+-- name: ForgetUndone :exec
+DELETE FROM steps WHERE tank = ? AND undone = 1;
+
+-- name: TurnStep :execrows
+UPDATE steps SET undone = 1 - undone WHERE tank = ? AND number = ?;
 
 -- name: Revision :one
 SELECT * FROM revisions WHERE tank = ? AND number = ?;
