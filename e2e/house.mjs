@@ -1,7 +1,7 @@
 // What the tests of the pages share: a program that serves a shelf of its own, a browser without a window, and a page that listens.
 import assert from 'node:assert/strict'
 import { spawn } from 'node:child_process'
-import { existsSync } from 'node:fs'
+import { existsSync, readFileSync } from 'node:fs'
 import { delimiter, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import axe from 'axe-core'
@@ -86,3 +86,24 @@ export const widths = [
   [834, 1112],
   [1440, 960],
 ]
+
+// desk puts the small demo on the shelf as if it had been planted so many days ago, forecasts it, and resolves to the tank's id.
+export async function desk(server, ago, days = 200) {
+  const ask = async (path, body) => {
+    const r = await fetch(server.url + path, { method: body ? 'POST' : 'GET', body: body && JSON.stringify(body), headers: body && { 'content-type': 'application/json' } })
+    assert.ok(r.ok, `${path}: ${r.status}`)
+    return r.json()
+  }
+  const planted = new Date(Date.now() - ago * 86_400_000).toISOString().slice(0, 10)
+  const dir = join(root, 'examples', 'reading-desk')
+  const plan = readFileSync(join(dir, 'plan.yaml'), 'utf8').replace(/^planted: .*$/m, `planted: "${planted}"`)
+  const files = ['house.yaml', 'prices.csv'].map((name) => ({ name, data: readFileSync(join(dir, name)).toString('base64') }))
+  const { id } = await ask('/api/tanks', { plan, files })
+  const { job } = await ask(`/api/tanks/${id}/forecast`, { days })
+  for (;;) {
+    const { state, error } = await ask(`/api/jobs/${job}`)
+    if (state === 'done') return id
+    assert.ok(state === 'waiting' || state === 'running', error)
+    await new Promise((r) => setTimeout(r, 200))
+  }
+}

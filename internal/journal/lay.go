@@ -63,10 +63,14 @@ func Lay(p *plan.Plan, entries []Entry) Laid {
 	for _, e := range list {
 		if e.Task != nil {
 			named[e.Task.Do] = true
-			if first < 0 {
-				first = e.day
+			from, to := e.day, e.day
+			if due := e.Task.Day; due != nil && *due >= 0 && *due <= mostDays { // done early or late, it stands for the day on which it was due
+				from, to = min(from, *due), max(to, *due)
 			}
-			last = e.day
+			if first < 0 || from < first {
+				first = from
+			}
+			last = max(last, to)
 		}
 	}
 	if first >= 0 {

@@ -139,6 +139,7 @@ type VisitPage struct {
 	Date     string          `json:"date"`
 	Today    *int            `json:"today"`
 	Work     WorkOnDay       `json:"work"`
+	Late     []WorkOnDay     `json:"late" doc:"work of the days before that nobody wrote down, latest first; what a pump may have dosed is left out"`
 	Lines    []CareLine      `json:"lines" doc:"the plan's lines of care, with their amounts, to fill in what a task leaves open"`
 	Watch    []Worry         `json:"watch" doc:"findings that hold on that day"`
 	Expect   []Expected      `json:"expect" doc:"what tests should show by the forecast"`
@@ -177,6 +178,9 @@ type Mark struct {
 	At    string `json:"at"`
 }
 
+// lateDays is for how many days a visit offers the work that nobody wrote down, our own choice: a week, after which the next visit has come.
+const lateDays = 7
+
 // lastTests is how many tests the visit page shows, our own choice.
 const lastTests = 5
 
@@ -186,7 +190,7 @@ func (s *Shelf) Visit(ctx context.Context, tank, date string) (VisitPage, error)
 	if err != nil {
 		return VisitPage{}, err
 	}
-	out := VisitPage{Tank: t.ID, Name: t.Name, Watch: []Worry{}, Expect: []Expected{}, Last: []journal.Entry{}, Marks: []Mark{}, Lines: []CareLine{}}
+	out := VisitPage{Tank: t.ID, Name: t.Name, Late: []WorkOnDay{}, Watch: []Worry{}, Expect: []Expected{}, Last: []journal.Entry{}, Marks: []Mark{}, Lines: []CareLine{}}
 	today, dated := Today(t.Planted, s.Now())
 	if dated {
 		out.Today = &today
@@ -207,12 +211,19 @@ func (s *Shelf) Visit(ctx context.Context, tank, date string) (VisitPage, error)
 	}
 	out.Date = dateOf(t.Planted, out.Day)
 	out.Work = WorkOnDay{Day: out.Day, Date: out.Date, Tasks: []WorkDue{}}
-	c, err := s.Calendar(ctx, tank, out.Day, out.Day)
+	c, err := s.Calendar(ctx, tank, max(1, out.Day-lateDays), out.Day)
 	if err != nil {
 		return VisitPage{}, err
 	}
-	if len(c.Days) > 0 {
-		out.Work = c.Days[0]
+	for _, d := range slices.Backward(c.Days) {
+		if d.Day == out.Day {
+			out.Work = d
+			continue
+		}
+		d.Tasks = slices.DeleteFunc(d.Tasks, func(w WorkDue) bool { return w.State != "due" || w.Do == "dose" })
+		if len(d.Tasks) > 0 && dated && d.Day <= today {
+			out.Late = append(out.Late, d)
+		}
 	}
 	if err := s.visitPlan(ctx, t, &out); err != nil {
 		return VisitPage{}, err
@@ -310,6 +321,7 @@ func (s *Shelf) visitJournal(ctx context.Context, t store.Tank, out *VisitPage) 
 	if out.Last, err = Entries(rows); err != nil {
 		return err
 	}
+	out.Last = slices.DeleteFunc(out.Last, func(e journal.Entry) bool { return e.Struck })
 	photos, err := s.Store.Photos(ctx, t.ID)
 	if err != nil {
 		return err

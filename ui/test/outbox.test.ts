@@ -71,6 +71,33 @@ test('what is refused stays with the reason', async () => {
   expect((await box.waiting()).entries[0]!.problem).toBe('No such reading.')
 })
 
+test('what was refused waits for a person, and goes again when it is mended or sent again', async () => {
+  await box.hold(entry)
+  await box.send(sends('refused', { problem: 'No such reading.' }))
+  const s = sends('kept')
+  await box.send(s)
+  expect(s.entry).not.toHaveBeenCalled()
+  await box.retry((await box.refused()).entries[0]!)
+  expect((await box.send(s)).left).toBe(0)
+  await box.hold(entry)
+  await box.send(sends('refused', { problem: 'No such reading.' }))
+  await box.hold({ ...entry, body: { text: 'mended' } })
+  expect((await box.send(s)).left).toBe(0)
+})
+
+test('no entry goes whose photo was refused, and both go together', async () => {
+  await box.holdPhoto({ id: 'photo-0001', tank: 't', mark: 'front', at: '2027-03-01', blob: new Blob(['x']) })
+  await box.hold({ ...entry, id: 'visit-0001-p1', kind: 'photo', body: { photo: { id: 'photo-0001' } } })
+  const s = { ...sends('kept'), photo: vi.fn(async () => ({ result: 'refused' as const, problem: 'No picture.' })) }
+  await box.send(s)
+  await box.send(s)
+  expect(s.photo).toHaveBeenCalledTimes(1)
+  expect(s.entry).not.toHaveBeenCalled()
+  await box.letGoPhoto('photo-0001')
+  const left = await box.waiting()
+  expect(left.entries.length + left.photos.length).toBe(0)
+})
+
 test('two pages that write one entry keep a text each', async () => {
   await box.hold(entry)
   const first = box.session

@@ -7,9 +7,9 @@ const at = '2027-05-03T18:30'
 function full(): VisitBody {
   return {
     tasks: [
-      { care: 'weekly-change', do: 'water-change', text: 'Change 40 % of the water', state: 'done', litres: 470, grams: {}, tablets: null, wetG: null, elsewhere: '' },
-      { care: 'dose', do: 'dose', text: 'Dose', state: 'left-out', litres: null, grams: { KNO3: 7.6 }, tablets: null, wetG: null, elsewhere: '' },
-      { care: 'trim', do: 'trim', text: 'Trim', state: 'due', litres: null, grams: {}, tablets: null, wetG: null, elsewhere: '' },
+      { care: 'weekly-change', do: 'water-change', text: 'Change 40 % of the water', state: 'done', litres: 470, grams: {}, tablets: null, wetG: null, elsewhere: '', day: null },
+      { care: 'dose', do: 'dose', text: 'Dose', state: 'left-out', litres: null, grams: { KNO3: 7.6 }, tablets: null, wetG: null, elsewhere: '', day: null },
+      { care: 'trim', do: 'trim', text: 'Trim', state: 'due', litres: null, grams: {}, tablets: null, wetG: null, elsewhere: '', day: null },
     ],
     readings: [
       { what: 'nitrate', value: 12, unit: 'mg/L', before: true },

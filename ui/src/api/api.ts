@@ -3,6 +3,7 @@ import createClient from 'openapi-fetch'
 import type { Card, Finding, Outlook, Series, VisitDay } from '../lib/model'
 import type { Answer, Waiting, WaitingPhoto } from '../lib/outbox'
 import type { Level } from '../parts/Chart.svelte'
+import { taskWord } from '../lib/tell'
 import { sayDate, t } from '../lib/words'
 import type { components, paths } from './schema'
 
@@ -119,6 +120,9 @@ async function ok<T>(p: Promise<{ data?: T; error?: unknown; response: Response 
   return a.data as T
 }
 
+/** Answers after which the same may be taken a moment later: the server is busy, overrun or broken. */
+const later = (status: number) => status >= 500 || status === 408 || status === 429
+
 const sizes = new Map<string, string>()
 
 function cardOf(c: S['Card'], running: boolean): Card {
@@ -135,13 +139,6 @@ function cardOf(c: S['Card'], running: boolean): Card {
       : [],
     worries: c.worries.map((w) => ({ grave: w.severity === 'danger' || w.severity === 'harm', text: w.what })),
   }
-}
-
-/** A kind of work in the person's words; a kind that the catalogue does not know stands as the server says it. */
-export function taskWord(kind: string): string {
-  const key = `task_${kind}` as Parameters<typeof t>[0]
-  const s = t(key)
-  return s ?? kind
 }
 
 let looking = false // a client, who may look and no more
@@ -446,6 +443,11 @@ export const api = {
     }
     return out
   },
+  /** The version of an entry that is in force. */
+  async entryNow(tank: string, entry: string): Promise<EntryVersion | undefined> {
+    const all = (await ok(client.GET('/api/tanks/{tank}/journal/{entry}', { params: { path: { tank, entry } } }))).versions
+    return all.find((v) => v.state === 'current')
+  },
   async putEntry(w: Waiting): Promise<Answer> {
     try {
       const a = await ok(client.POST('/api/tanks/{tank}/journal', { params: { path: { tank: w.tank } }, body: { entries: [{ base: w.base, settles: w.settles, entry: w.body as Entry }] } }))
@@ -453,8 +455,8 @@ export const api = {
       if (!r) return { result: 'refused', problem: t('answerBad', { n: 200 }) }
       return { result: r.result, version: r.base || r.version, current: r.current ? { base: r.base, entry: r.current } : undefined, problem: sentence(r.why) }
     } catch (e) {
-      if (e instanceof Refused && !(e instanceof NeedsLogin) && e.status < 500) return { result: 'refused', problem: e.message }
-      return { result: 'unreachable', problem: (e as Error).message }
+      if (e instanceof Refused && !(e instanceof NeedsLogin) && !later(e.status)) return { result: 'refused', problem: e.message }
+      return { result: 'unreachable', problem: (e as Error).message, login: e instanceof NeedsLogin }
     }
   },
   async putPhoto(p: WaitingPhoto): Promise<Answer> {
@@ -462,7 +464,7 @@ export const api = {
       const q = new URLSearchParams({ id: p.id, at: p.at, mark: p.mark })
       const a = await fetch(`/api/tanks/${p.tank}/photos?${q}`, { method: 'POST', body: p.blob, headers: { 'content-type': p.blob.type || 'image/jpeg' } })
       if (a.ok) return { result: 'kept' }
-      if (a.status === 401 || a.status >= 500) return { result: 'unreachable' }
+      if (a.status === 401 || later(a.status)) return { result: 'unreachable', login: a.status === 401 }
       return { result: 'refused', problem: refused(a.status, (await a.json()) as ProblemDocument).message }
     } catch {
       return { result: 'unreachable' }

@@ -3789,6 +3789,8 @@ export interface components {
             expect: components["schemas"]["Expected"][];
             /** @description the last tests, latest first */
             last: components["schemas"]["Entry"][];
+            /** @description work of the days before that nobody wrote down, latest first; what a pump may have dosed is left out */
+            late: components["schemas"]["WorkOnDay"][];
             /** @description the plan's lines of care, with their amounts, to fill in what a task leaves open */
             lines: components["schemas"]["CareLine"][];
             /** @description fixed places of photos, with the last photo from each */

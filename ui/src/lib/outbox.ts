@@ -32,6 +32,7 @@ export interface Answer {
   version?: number
   current?: unknown
   problem?: string
+  login?: boolean // the server wants to know who one is before it takes anything
 }
 
 export interface Sender {
@@ -112,6 +113,49 @@ export async function photo(id: string): Promise<WaitingPhoto | undefined> {
   return run<WaitingPhoto | undefined>('photos', 'readonly', (s) => s.get(id) as IDBRequest<WaitingPhoto | undefined>)
 }
 
+/** What the server refused. */
+export async function refused(): Promise<{ entries: Waiting[]; photos: WaitingPhoto[] }> {
+  const w = await waiting()
+  return { entries: w.entries.filter((e) => e.problem !== '' && e.clash === null), photos: w.photos.filter((p) => p.problem !== '') }
+}
+
+/** Ids of the photos that waiting entries of a visit name. */
+export async function photosFor(visit: string): Promise<Set<string>> {
+  return new Set((await waiting()).entries.filter((e) => e.id.startsWith(visit)).map(photoOf))
+}
+
+/** What the server refused goes to it again, as it is. */
+export async function retry(w: Waiting): Promise<void> {
+  await run('entries', 'readwrite', (s) => s.put({ ...w, problem: '' }))
+  announce()
+}
+
+export async function retryPhoto(p: WaitingPhoto): Promise<void> {
+  await run('photos', 'readwrite', (s) => s.put({ ...p, problem: '' }))
+  announce()
+}
+
+/** A photo goes, and the entry that names it. */
+export async function letGoPhoto(id: string): Promise<void> {
+  for (const e of (await waiting()).entries) if (e.kind === 'photo' && photoOf(e) === id) await run('entries', 'readwrite', (s) => s.delete(e.key))
+  await run('photos', 'readwrite', (s) => s.delete(id))
+  announce()
+}
+
+/** The photo that an entry names. */
+function photoOf(e: Waiting): string {
+  return (e.body as { photo?: { id?: string } } | null)?.photo?.id ?? ''
+}
+
+/** A record that a closed page left goes on under this page's name, with what the server said against it. */
+export async function adopt(w: Waiting): Promise<void> {
+  if (w.key === keyOf(w.id)) return
+  const plain = JSON.parse(JSON.stringify(w)) as Waiting // what pages hold may be a live proxy
+  await run('entries', 'readwrite', (s) => s.put({ ...plain, key: keyOf(w.id) }))
+  await run('entries', 'readwrite', (s) => s.delete(w.key))
+  announce()
+}
+
 export async function letGo(key: string): Promise<void> {
   await run('entries', 'readwrite', (s) => s.delete(key))
   announce()
@@ -140,7 +184,8 @@ export interface Outcome {
 
 /**
  * Sends what waits: photos first, so that an entry never names a photo that the server does not have. One page sends at a time.
- * A record leaves only if it was not written again while it travelled; the newer text then waits with the version just told.
+ * A record leaves only if it was not written again while it travelled; the newer text then waits with the version just told. What the server has
+ * refused waits for a person, and so does an entry that names a photo which it refused.
  */
 export async function send(sender: Sender): Promise<Outcome> {
   const work = async (): Promise<Outcome> => {
@@ -148,6 +193,10 @@ export async function send(sender: Sender): Promise<Outcome> {
     const all = await waiting()
     const late = new Set<string>()
     for (const p of all.photos) {
+      if (p.problem !== '') {
+        late.add(p.id)
+        continue
+      }
       const a = await sender.photo(p)
       if (a.result === 'unreachable') return { sent, left: all.entries.length + all.photos.length }
       if (a.result === 'kept' || a.result === 'already') await run('photos', 'readwrite', (s) => s.delete(p.id))
@@ -157,7 +206,7 @@ export async function send(sender: Sender): Promise<Outcome> {
       }
     }
     for (const e of await ours(all.entries)) {
-      if (e.clash !== null) continue
+      if (e.clash !== null || e.problem !== '' || late.has(photoOf(e))) continue
       const a = await sender.entry(e)
       if (a.result === 'unreachable') break
       const now = await run<Waiting | undefined>('entries', 'readonly', (s) => s.get(e.key) as IDBRequest<Waiting | undefined>)

@@ -2,7 +2,7 @@
 import { api } from '../api/api'
 import { onchange, send, waiting } from './outbox'
 
-export const sync = $state<{ left: number; clashes: number; reachable: boolean; versions: Record<string, number> }>({ left: 0, clashes: 0, reachable: true, versions: {} })
+export const sync = $state<{ left: number; clashes: number; refused: number; reachable: boolean; login: boolean; versions: Record<string, number> }>({ left: 0, clashes: 0, refused: 0, reachable: true, login: false, versions: {} })
 
 let soon: ReturnType<typeof setTimeout> | undefined
 let running = false
@@ -12,6 +12,7 @@ async function count(): Promise<void> {
   const w = await waiting()
   sync.left = w.entries.length + w.photos.length
   sync.clashes = w.entries.filter((e) => e.clash !== null).length
+  sync.refused = w.entries.filter((e) => e.clash === null && e.problem !== '').length + w.photos.filter((p) => p.problem !== '').length
 }
 
 export async function syncNow(): Promise<void> {
@@ -27,13 +28,15 @@ export async function syncNow(): Promise<void> {
       const sender = {
         entry: async (w: Parameters<typeof api.putEntry>[0]) => {
           const a = await api.putEntry(w)
-          if (a.result === 'unreachable') reached = false
+          sync.login = a.login ?? false
+          if (a.result === 'unreachable' && !a.login) reached = false
           if ((a.result === 'kept' || a.result === 'already') && a.version) sync.versions[w.id] = a.version
           return a
         },
         photo: async (p: Parameters<typeof api.putPhoto>[0]) => {
           const a = await api.putPhoto(p)
-          if (a.result === 'unreachable') reached = false
+          sync.login = a.login ?? false
+          if (a.result === 'unreachable' && !a.login) reached = false
           return a
         },
       }
@@ -58,6 +61,6 @@ export function startSync(): void {
   onchange(() => void count())
   addEventListener('online', syncSoon)
   addEventListener('visibilitychange', () => document.visibilityState === 'visible' && syncSoon())
-  setInterval(() => sync.left > sync.clashes && void syncNow(), 20_000)
+  setInterval(() => sync.left > sync.clashes + sync.refused && void syncNow(), 20_000)
   void count().then(syncSoon)
 }

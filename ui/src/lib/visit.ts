@@ -19,6 +19,7 @@ export interface DoneTask {
   tablets: number | null
   wetG: number | null
   elsewhere: string // entry of another visit that says so already; empty else
+  day: number | null // day of the plan for which it was due; null = the visit's own
 }
 export interface Reading {
   what: What
@@ -78,6 +79,7 @@ export function dueTasks(work: readonly WorkDue[], lines: readonly CareLine[]): 
         tablets: w.do === 'root-feed' ? (line?.tablets ?? null) : null,
         wetG: null,
         elsewhere: w.state === 'due' ? '' : w.entry,
+        day: null,
       }
     })
 }
@@ -102,7 +104,7 @@ export function entriesOf(v: VisitBody, visit: string, at: string, day: number |
       text: k.text,
       task: {
         care: k.care,
-        ...(day === null ? {} : { day }),
+        ...((k.day ?? day) === null ? {} : { day: k.day ?? day! }),
         do: k.do as Do,
         done: k.state === 'done',
         ...(k.state === 'done' && some(k.litres) ? { litres: k.litres } : {}),
@@ -144,9 +146,10 @@ export function entriesOf(v: VisitBody, visit: string, at: string, day: number |
 }
 
 /** Lays entries of a visit over an empty one: how a visit is opened again. */
-export function withEntries(start: VisitBody, visit: string, entries: readonly Entry[]): VisitBody {
+export function withEntries(start: VisitBody, visit: string, entries: readonly Entry[], day: number | null = null): VisitBody {
   const v: VisitBody = structuredClone(start)
   for (const e of [...entries].sort((a, b) => a.id.localeCompare(b.id, 'en', { numeric: true }))) {
+    if (e.struck) continue
     const tail = e.id.slice(visit.length)
     if (e.kind === 'visit' && tail === '') {
       v.notes = e.text ?? ''
@@ -155,12 +158,12 @@ export function withEntries(start: VisitBody, visit: string, entries: readonly E
     } else if (e.task) {
       const i = Number(tail.slice(2))
       const k: DoneTask = {
-        care: e.task.care ?? '', do: e.task.do, text: e.text ?? '', state: e.task.done ? 'done' : 'left-out', litres: e.task.litres ?? null, grams: { ...(e.task.grams ?? {}) }, tablets: e.task.tablets ?? null, wetG: e.task.wet_g ?? null, elsewhere: '',
+        care: e.task.care ?? '', do: e.task.do, text: e.text ?? '', state: e.task.done ? 'done' : 'left-out', litres: e.task.litres ?? null, grams: { ...(e.task.grams ?? {}) }, tablets: e.task.tablets ?? null, wetG: e.task.wet_g ?? null, elsewhere: '', day: e.task.day === undefined || e.task.day === day ? null : e.task.day,
       }
       const at = v.tasks[i]
       if (at && at.do === k.do && at.care === k.care) v.tasks[i] = { ...at, ...k, text: k.text || at.text }
       else {
-        while (v.tasks.length < i) v.tasks.push({ ...k, state: 'due', text: '', elsewhere: '' })
+        while (v.tasks.length < i) v.tasks.push({ ...k, care: '', do: '', state: 'due', text: '' })
         v.tasks[i] = k
       }
     } else if (e.test) {
