@@ -34,7 +34,7 @@ var embedded = sync.OnceValue(func() *Catalog {
 		}
 		files = append(files, File{Name: name, Data: text})
 	}
-	empty := &Catalog{salts: salts()}
+	empty := &Catalog{salts: Salts()}
 	empty.saltAt = indexOf(empty.salts, saltNames)
 	c, err := empty.Extend(files...)
 	if err != nil {

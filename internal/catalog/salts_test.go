@@ -113,11 +113,3 @@ func TestSaltSpellings(t *testing.T) {
 		t.Error("a salt that is none was found")
 	}
 }
-
-func TestAtomsRefusesMisprints(t *testing.T) {
-	for _, formula := range []string{"Ca(NO3", "Ca)2", "ca", "K-N", "Ca((NO3))"} {
-		if got, err := atoms(formula); err == nil {
-			t.Errorf("%q was read as %v", formula, got)
-		}
-	}
-}

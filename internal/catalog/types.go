@@ -162,9 +162,12 @@ type Bed struct {
 
 // Salt is a dry salt of the cupboard.
 type Salt struct {
-	Formula string   // as written in plans: KNO3, CaSO4·2H2O, …
-	Names   []string // other spellings and names
-	Molar   float64  // g/mol
+	Formula                 string         // as written in plans: KNO3, CaSO4·2H2O, …
+	Words                   string         // what it is called in plain words
+	Names                   []string       // other spellings and names
+	Molar                   float64        // g/mol
+	Atoms                   map[string]int // of one formula unit; of chelated iron its iron alone
+	Nitrate, Ammonium, Urea int            // atoms of N in one formula unit by the form it dissolves in
 	// Grams of each element per gram of salt, keyed by element symbol ("K", "N", "Ca", …), and besides:
 	// "NO3-N", "NH4-N" and "urea-N", the grams of N per gram by the form it dissolves in (N held in a chelate is in "N" only);
 	// "alk", the alkalinity that dissolving it adds, meq per gram.

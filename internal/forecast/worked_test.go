@@ -2,7 +2,6 @@ package forecast
 
 import (
 	"fmt"
-	"littoral/internal/catalog"
 	"littoral/internal/check"
 	"littoral/internal/geometry"
 	"littoral/internal/light"
@@ -145,24 +144,6 @@ func inBed(m *geometry.Model) float64 {
 		sum += s.InBed * 1000
 	}
 	return sum
-}
-
-// Every salt that a plan may name is one that water can dissolve, with the same mass.
-func TestCatalogueSaltsDissolve(t *testing.T) {
-	salts := catalog.Default().AllSalts()
-	if len(salts) < 20 {
-		t.Fatalf("only %d salts", len(salts))
-	}
-	for _, s := range salts {
-		w, ok := water.LookSalt(s.Formula)
-		if !ok {
-			t.Errorf("water does not know %s", s.Formula)
-			continue
-		}
-		if s.Molar > 0 && math.Abs(w.Mass-s.Molar) > 1e-3 {
-			t.Errorf("%s weighs %.4f g/mol in the catalogue and %.4f in water", s.Formula, s.Molar, w.Mass)
-		}
-	}
 }
 
 // heavy is the tank of which the trade says that it takes 1 to 4 mg/L of nitrate a day: 1000 L full of fast stems under strong light

@@ -333,7 +333,7 @@ func (a Ask) programme(wants []Want, least, most float64) (solution, error) {
 			}
 		}
 	}
-	_, x, err := lp.Simplex(cost, m, right, 1e-10, basic)
+	x, err := solved(cost, m, right, basic)
 	if err != nil {
 		return solution{}, fmt.Errorf("no recipe could be found: %w", err)
 	}
@@ -350,6 +350,26 @@ func (a Ask) programme(wants []Want, least, most float64) (solution, error) {
 		}
 	}
 	return s, nil
+}
+
+// apart are by how much right sides are moved apart, in units of a wish's scale, when rows meet in one point; all far below what anybody can tell.
+var apart = [...]float64{0, 1e-9, 1e-8, 1e-7, 1e-6, 1e-5}
+
+// solved runs the simplex method. Where several bounds meet in one corner it may come upon rows that hang together and give up; the corner is then
+// pulled apart a little, each row by another amount.
+func solved(cost []float64, m mat.Matrix, right []float64, basic []int) ([]float64, error) {
+	var err error
+	moved := make([]float64, len(right))
+	for _, step := range apart {
+		for i, b := range right {
+			moved[i] = b + step*(1+math.Mod(float64(i)*math.Phi, 1))
+		}
+		var x []float64
+		if _, x, err = lp.Simplex(cost, m, moved, 1e-10, slices.Clone(basic)); err == nil {
+			return x, nil
+		}
+	}
+	return nil, err
 }
 
 // met tells whether a wish can be met beside others.

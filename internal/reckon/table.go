@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"littoral/internal/unit"
 	"littoral/internal/water"
 	"math"
 	"strconv"
@@ -148,7 +149,7 @@ func (t Topic) match(head []string) ([]column, error) {
 		}
 		s, ok := water.LookSalt(strings.TrimSuffix(strings.TrimSuffix(name, "_g"), " g"))
 		if !ok {
-			if _, err := water.MolarMass(name); err == nil {
+			if _, err := unit.MolarMass(name); err == nil {
 				return nil, fmt.Errorf("column %q is a formula, but no salt that is known here; the catalogue lists them: littoral catalog --kind salt", name)
 			}
 			continue

@@ -39,7 +39,8 @@ const (
 	molPO4   = wtP + 4*wtO
 )
 
-func atomicWeight(symbol string) (float64, bool) {
+// AtomicWeight returns the abridged standard atomic weight of an element of tank water and its salts, g/mol; ok is false for any other.
+func AtomicWeight(symbol string) (weight float64, ok bool) {
 	switch symbol {
 	case "H":
 		return wtH, true
@@ -81,43 +82,63 @@ func atomicWeight(symbol string) (float64, bool) {
 	return 0, false
 }
 
-// MolarMass returns the molar mass in g/mol of a formula such as "NO3", "Ca(NO3)2" or "MgSO4·7H2O" (the hydrate dot may
-// also be "." or "*"). It knows the elements of tank water and its salts: H B C N O Na Mg Si P S Cl K Ca Mn Fe Cu Zn Mo.
-// Anything else is an error that names the place. Source: IUPAC 2021 abridged atomic weights.
+// elements are those that AtomicWeight knows, in the order in which masses are added up.
+var elements = [...]string{"H", "B", "C", "N", "O", "Na", "Mg", "Si", "P", "S", "Cl", "K", "Ca", "Mn", "Fe", "Cu", "Zn", "Mo"}
+
+// MolarMass returns the molar mass in g/mol of a formula as Atoms reads it, and fails as Atoms does. Source: IUPAC 2021 abridged atomic weights.
 func MolarMass(formula string) (float64, error) {
-	s := strings.NewReplacer(".", "·", "*", "·", " ", "").Replace(canonical(formula))
-	if s == "" || len(s) > maxText {
-		return 0, fmt.Errorf("%s is not a chemical formula; write for example MgSO4·7H2O", quote(formula))
+	counts, err := Atoms(formula)
+	if err != nil {
+		return 0, err
 	}
 	total := 0.0
-	for part := range strings.SplitSeq(s, "·") {
-		count, rest := leadingCount(part)
-		mass, rest, err := formulaGroup(rest, 0)
-		if err == nil && rest != "" {
-			err = fmt.Errorf("%s is left over", quote(rest))
-		}
-		if err != nil {
-			return 0, fmt.Errorf("%s is not a chemical formula that is known here: %w; write for example MgSO4·7H2O", quote(formula), err)
-		}
-		total += float64(count) * mass
+	for _, e := range elements {
+		w, _ := AtomicWeight(e)
+		total += float64(counts[e]) * w
 	}
 	return total, nil
 }
 
-// formulaGroup sums elements and bracketed groups until the end or a closing bracket, which it leaves in rest.
-func formulaGroup(s string, depth int) (mass float64, rest string, err error) {
-	if s == "" || depth > 4 {
-		return 0, s, fmt.Errorf("a part of it is empty or nested too deeply")
+// Atoms counts the atoms by element of a formula such as "NO3", "Ca(NO3)2" or "MgSO4·7H2O" (the hydrate dot may also be "." or "*"). It knows
+// the elements of tank water and its salts: H B C N O Na Mg Si P S Cl K Ca Mn Fe Cu Zn Mo. Anything else is an error that names the place.
+func Atoms(formula string) (map[string]int, error) {
+	s := strings.NewReplacer(".", "·", "*", "·", " ", "").Replace(canonical(formula))
+	if s == "" || len(s) > maxText {
+		return nil, fmt.Errorf("%s is not a chemical formula; write for example MgSO4·7H2O", quote(formula))
 	}
+	total := map[string]int{}
+	for part := range strings.SplitSeq(s, "·") {
+		count, rest := leadingCount(part)
+		atoms, rest, err := formulaGroup(rest, 0)
+		if err == nil && rest != "" {
+			err = fmt.Errorf("%s is left over", quote(rest))
+		}
+		if err != nil {
+			return nil, fmt.Errorf("%s is not a chemical formula that is known here: %w; write for example MgSO4·7H2O", quote(formula), err)
+		}
+		for e, n := range atoms {
+			total[e] += count * n
+		}
+	}
+	return total, nil
+}
+
+// formulaGroup counts elements and bracketed groups until the end or a closing bracket, which it leaves in rest.
+func formulaGroup(s string, depth int) (atoms map[string]int, rest string, err error) {
+	if s == "" || depth > 4 {
+		return nil, s, fmt.Errorf("a part of it is empty or nested too deeply")
+	}
+	atoms = map[string]int{}
+	sum := 0
 	for s != "" && s[0] != ')' {
-		var one float64
+		var one map[string]int
 		if s[0] == '(' {
 			one, s, err = formulaGroup(s[1:], depth+1)
 			if err != nil {
-				return 0, s, err
+				return nil, s, err
 			}
 			if s == "" {
-				return 0, s, fmt.Errorf("a bracket is not closed")
+				return nil, s, fmt.Errorf("a bracket is not closed")
 			}
 			s = s[1:]
 		} else {
@@ -125,23 +146,25 @@ func formulaGroup(s string, depth int) (mass float64, rest string, err error) {
 			if len(s) > 1 && s[1] >= 'a' && s[1] <= 'z' {
 				n = 2
 			}
-			w, ok := atomicWeight(s[:n])
-			if !ok {
-				return 0, s, fmt.Errorf("%s is not an element of its list", quote(s[:n]))
+			if _, ok := AtomicWeight(s[:n]); !ok {
+				return nil, s, fmt.Errorf("%s is not an element of its list", quote(s[:n]))
 			}
-			one, s = w, s[n:]
+			one, s = map[string]int{s[:n]: 1}, s[n:]
 		}
 		var count int
 		count, s = leadingCount(s)
-		mass += float64(count) * one
+		for e, n := range one {
+			atoms[e] += count * n
+			sum += count * n
+		}
 	}
-	if mass == 0 {
-		return 0, s, fmt.Errorf("a part of it is empty")
+	if sum == 0 {
+		return nil, s, fmt.Errorf("a part of it is empty")
 	}
 	if depth == 0 && s != "" {
-		return mass, s, fmt.Errorf("a bracket was never opened")
+		return nil, s, fmt.Errorf("a bracket was never opened")
 	}
-	return mass, s, nil
+	return atoms, s, nil
 }
 
 // leadingCount reads a whole number of at most three digits; none means one.

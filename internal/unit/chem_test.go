@@ -96,7 +96,7 @@ func TestMolarMasses(t *testing.T) {
 			t.Errorf("%s: %.4f g/mol, want %.3f", tt.formula, m, tt.mass)
 		}
 		if tt.element != "" {
-			w, _ := atomicWeight(tt.element)
+			w, _ := AtomicWeight(tt.element)
 			if p := 100 * w * float64(atoms(tt.element, tt.formula)) / m; math.Abs(p-tt.percent) > 0.005 {
 				t.Errorf("%s: %.4f %% %s, want %.3f", tt.formula, p, tt.element, tt.percent)
 			}
