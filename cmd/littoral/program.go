@@ -38,6 +38,7 @@ type commands struct {
 	Forecast forecastCommand `cmd:"" help:"Forecast a plan and write the report folder."`
 	Light    lightCommand    `cmd:"" help:"Map the light of the lamps on the bed or at a depth, and say where it goes."`
 	Views    viewsCommand    `cmd:"" help:"Draw the tank from any side at any date, and write it as a 3D model."`
+	Sheets   sheetsCommand   `cmd:"" help:"Draw the plan to scale on paper: plan, elevations, section, legend and a planting map."`
 	Reckon   reckonCommand   `cmd:"" passthrough:"" help:"Answer one question without a plan: CO2, salts, doses, ammonia, heat and more."`
 	Tap      tapCommand      `cmd:"" help:"Read an analysis of tap water and say whether it can be right."`
 	Recipe   recipeCommand   `cmd:"" help:"Find the pure water and salts that make a wanted change water."`

@@ -323,28 +323,27 @@ func columnNear(c *geometry.Columns, px, py float64) int {
 	return -1
 }
 
-// limb draws a tapering piece of wood with a few lines of grain.
-func limb(s *sheet, ax, ay, ra, bx, by, rb float64, d draws) {
+// limbParts is a tapering piece of wood as strokes of a pen, y down: its body, the side away from the light, the edge in ink, and a few
+// lines of grain. The last three may be without strokes.
+type limbParts struct{ body, shade, edge, grain part }
+
+// limbOf makes the strokes of a limb that is not seen end on.
+func limbOf(ax, ay, ra, bx, by, rb float64, d draws) limbParts {
 	dx, dy := bx-ax, by-ay
 	l := math.Hypot(dx, dy)
-	if l < .5 { // seen end on
-		s.circle("w1", ax, ay, max(ra, rb))
-		s.circle("th w3", ax, ay, max(ra, rb)*.55)
-		return
-	}
 	nx, ny := -dy/l, dx/l
 	ra, rb = max(ra, .6), max(rb, .5)
 	// A slight bow makes it wood and not a pipe.
 	bow := d.between(0, -.06, .06) * l
 	mx, my, rm := (ax+bx)/2+nx*bow, (ay+by)/2+ny*bow, (ra+rb)/2*d.between(1, .9, 1.15)
-	var p, edge path
+	out := limbParts{edge: part{thin: true}, grain: part{thin: true}}
+	p, edge := &out.body, &out.edge
 	p.move(ax+nx*ra, ay+ny*ra)
 	p.quad(mx+nx*rm, my+ny*rm, bx+nx*rb, by+ny*rb)
 	p.quad(bx+dx/l*rb*1.2, by+dy/l*rb*1.2, bx-nx*rb, by-ny*rb)
 	p.quad(mx-nx*rm, my-ny*rm, ax-nx*ra, ay-ny*ra)
 	p.quad(ax-dx/l*ra*1.1, ay-dy/l*ra*1.1, ax+nx*ra, ay+ny*ra)
 	p.close()
-	s.add(`<path class="w0 wf" d="`, p.String(), `"/>`)
 	// Ink only along the sides and the thin end, so that limbs join without a seam.
 	edge.move(ax+nx*ra, ay+ny*ra)
 	edge.quad(mx+nx*rm, my+ny*rm, bx+nx*rb, by+ny*rb)
@@ -356,16 +355,14 @@ func limb(s *sheet, ax, ay, ra, bx, by, rb float64, d draws) {
 		side = -1
 	}
 	if ra > 1.5 {
-		var q path
+		q := &out.shade
 		q.move(ax+nx*ra*side, ay+ny*ra*side)
 		q.quad(mx+nx*rm*side, my+ny*rm*side, bx+nx*rb*side, by+ny*rb*side)
 		q.quad(mx+nx*rm*side*.25, my+ny*rm*side*.25, ax+nx*ra*side*.1, ay+ny*ra*side*.1)
 		q.close()
-		s.add(`<path class="w2 wf" d="`, q.String(), `"/>`)
 	}
-	s.add(`<path class="w1 th" d="`, edge.String(), `"/>`)
 	if ra > 3 {
-		var q path
+		q := &out.grain
 		for i := range 3 {
 			o := d.between(4+i, -.6, .6)
 			t0, t1 := d.between(8+i, .05, .4), d.between(12+i, .55, .95)
@@ -379,7 +376,28 @@ func limb(s *sheet, ax, ay, ra, bx, by, rb float64, d draws) {
 			q.move(x0, y0)
 			q.quad(2*xm-(x0+x1)/2, 2*ym-(y0+y1)/2, x1, y1)
 		}
-		s.add(`<path class="th w3" d="`, q.String(), `"/>`)
+	}
+	return out
+}
+
+// endOn is how short a limb may be drawn, in units, before it is drawn as seen from its end.
+const endOn = .5
+
+// limb draws a tapering piece of wood with a few lines of grain.
+func limb(s *sheet, ax, ay, ra, bx, by, rb float64, d draws) {
+	if math.Hypot(bx-ax, by-ay) < endOn {
+		s.circle("w1", ax, ay, max(ra, rb))
+		s.circle("th w3", ax, ay, max(ra, rb)*.55)
+		return
+	}
+	l := limbOf(ax, ay, ra, bx, by, rb, d)
+	for _, p := range []struct {
+		class string
+		part  *part
+	}{{"w0 wf", &l.body}, {"w2 wf", &l.shade}, {"w1 th", &l.edge}, {"th w3", &l.grain}} {
+		if len(p.part.ops) > 0 {
+			s.add(`<path class="`, p.class, `" d="`, p.part.onPage().String(), `"/>`)
+		}
 	}
 }
 

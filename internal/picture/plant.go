@@ -167,6 +167,31 @@ func (p *part) trace(d *path, x, y float64) {
 	}
 }
 
+// onPage is a part whose y runs down already, as a path.
+func (p *part) onPage() *path {
+	var d path
+	p.on(&d)
+	return &d
+}
+
+// on puts a part whose y runs down on a path.
+func (p *part) on(d *path) {
+	for _, o := range p.ops {
+		switch q := o.p; o.cmd {
+		case 'M':
+			d.move(q[0][0], q[0][1])
+		case 'L':
+			d.lineTo(q[0][0], q[0][1])
+		case 'Q':
+			d.quad(q[0][0], q[0][1], q[1][0], q[1][1])
+		case 'C':
+			d.cubic(q[0][0], q[0][1], q[1][0], q[1][1], q[2][0], q[2][1])
+		case 'Z':
+			d.close()
+		}
+	}
+}
+
 // leafKind is how a blade is drawn.
 type leafKind int
 

@@ -522,12 +522,7 @@ func symbols(s *sheet, e *Entry, x, y func(float64) float64, scale float64) {
 		var p path
 		r := clamp(e.spread/2*scale, 5, 9)
 		for i, q := range e.pots {
-			turn := drawsOf(e.ID).at(i) * math.Pi
-			for a := range 4 {
-				sn, c := math.Sincos(turn + float64(a)*math.Pi/4)
-				p.move(x(q.x)-r*c, y(q.y)-r*sn)
-				p.lineTo(x(q.x)+r*c, y(q.y)+r*sn)
-			}
+			starRays(x(q.x), y(q.y), r, drawsOf(e.ID).at(i)*math.Pi).on(&p)
 		}
 		s.add(`<path class="st k`, n, `" d="`, p.String(), `"/>`)
 	case Tied:
@@ -556,7 +551,13 @@ func rosetteMark(s *sheet, n string, x, y, r float64, leaves int, turn float64, 
 			s.add("</g>")
 		}
 	}
-	var p path
+	s.add(`<path class="rad f`, n, ` k`, n, `" d="`, rosetteLeaves(x, y, r, leaves, turn).onPage().String(), `"/>`)
+	s.circle("sym k"+n, x, y, min(1.8, r*.12))
+}
+
+// rosetteLeaves are leaves that radiate from a centre mark, y down.
+func rosetteLeaves(x, y, r float64, leaves int, turn float64) *part {
+	p := &part{}
 	for i := range leaves {
 		a := 2 * math.Pi * (float64(i) + turn) / float64(leaves)
 		sn, c := math.Sincos(a)
@@ -566,8 +567,18 @@ func rosetteMark(s *sheet, n string, x, y, r float64, leaves int, turn float64, 
 		p.quad(x+c*l*.55+sn*b, y+sn*l*.55-c*b, x+c*r*.12, y+sn*r*.12)
 		p.close()
 	}
-	s.add(`<path class="rad f`, n, ` k`, n, `" d="`, p.String(), `"/>`)
-	s.circle("sym k"+n, x, y, min(1.8, r*.12))
+	return p
+}
+
+// starRays are the crossed lines of a loose stem, y down.
+func starRays(x, y, r, turn float64) *part {
+	p := &part{thin: true}
+	for a := range 4 {
+		sn, c := math.Sincos(turn + float64(a)*math.Pi/4)
+		p.move(x-r*c, y-r*sn)
+		p.line(x+r*c, y+r*sn)
+	}
+	return p
 }
 
 // sides names the glass and marks from which sides the tank is seen.

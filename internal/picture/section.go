@@ -362,8 +362,21 @@ func lightAt(l *par.Field, px, py, z float64) (float64, bool) {
 // slicePath cuts a closed body with the upright plane through from along dir and gives the outlines.
 func slicePath(body *mesh.Mesh, from, dir [2]float64, long float64, x, y func(float64) float64) *path {
 	var p path
+	for _, line := range Slice(body, from, dir, long) {
+		for i := range line {
+			line[i] = [2]float64{x(line[i][0]), y(line[i][1])}
+		}
+		p.poly(geometry.Simplify(line, .3), true)
+	}
+	return &p
+}
+
+// Slice cuts a closed body with the upright plane through from along dir (of length 1) and gives the outlines, in m along the line and
+// of height. What lies beyond the line's ends is drawn in to them.
+func Slice(body *mesh.Mesh, from, dir [2]float64, long float64) [][][2]float64 {
+	var out [][][2]float64
 	if body == nil {
-		return &p
+		return nil
 	}
 	side := make([]float64, len(body.Vertices))
 	for i, v := range body.Vertices {
@@ -403,7 +416,7 @@ func slicePath(body *mesh.Mesh, from, dir [2]float64, long float64, x, y func(fl
 		t := side[e[0]] / (side[e[0]] - side[e[1]])
 		px, py, pz := a[0]+t*(b[0]-a[0]), a[1]+t*(b[1]-a[1]), a[2]+t*(b[2]-a[2])
 		u := (px-from[0])*dir[0] + (py-from[1])*dir[1]
-		return [2]float64{x(clamp(u, 0, long)), y(pz)}
+		return [2]float64{clamp(u, 0, long), pz}
 	}
 	used := map[edge]bool{}
 	for _, start := range order {
@@ -423,8 +436,8 @@ func slicePath(body *mesh.Mesh, from, dir [2]float64, long float64, x, y func(fl
 			}
 		}
 		if len(line) > 2 {
-			p.poly(geometry.Simplify(line, .3), true)
+			out = append(out, line)
 		}
 	}
-	return &p
+	return out
 }

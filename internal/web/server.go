@@ -212,6 +212,7 @@ func (s *Server) routes() {
 	s.shelfRoutes()
 	s.planRoutes()
 	s.boardRoutes()
+	s.drawingRoutes()
 	s.forecastRoutes()
 	s.studyRoutes()
 	s.sumRoutes()

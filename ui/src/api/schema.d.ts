@@ -789,6 +789,57 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/tanks/{tank}/board/compare": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What is not the same in two revisions: moved, added, taken, changed */
+        get: operations["compareBoard"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/board/compare.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What is not the same in two revisions, drawn and listed */
+        get: operations["compareBoardPDF"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/board/compare.svg": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What is not the same in two revisions, on the drawing */
+        get: operations["compareBoardSVG"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/tanks/{tank}/board/copy": {
         parameters: {
             query?: never;
@@ -803,6 +854,40 @@ export interface paths {
          * @description With the meshes they need. Ids that are taken here are changed.
          */
         post: operations["copyToBoard"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/board/drawing.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The plan drawn to scale: plan, elevations, section and legend */
+        get: operations["getDrawingPDF"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/board/drawing.svg": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** One sheet of the plan drawn to scale */
+        get: operations["getDrawingSVG"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -906,6 +991,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/tanks/{tank}/board/planting-map.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The planting map: overview, order of work and parts with a grid */
+        get: operations["getPlantingMap"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/tanks/{tank}/board/redo": {
         parameters: {
             query?: never;
@@ -917,6 +1019,23 @@ export interface paths {
         put?: never;
         /** Do again what was taken back last */
         post: operations["redoBoard"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/tanks/{tank}/board/section.svg": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A section along any line, by itself */
+        get: operations["getBoardSection"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -1601,6 +1720,37 @@ export interface components {
             over_cm: number[][];
             /** @description it takes the place of the bed below, as a sand path does */
             replace: boolean;
+        };
+        BoardChange: {
+            /**
+             * Format: double
+             * @description how far its middle was moved, over the ground
+             */
+            far_cm: number;
+            /** @description its middle in the first plan */
+            from_cm?: number[];
+            /** @description empty for the tank */
+            id: string;
+            /**
+             * @description where in the plan the item stands
+             * @enum {string}
+             */
+            list: "tank" | "hardscape" | "plants" | "lamps" | "filter" | "substrate";
+            /** @description species, material or kind */
+            name: string;
+            /** @description what else is not the same, in words: pots 3 to 5 */
+            other: string[];
+            /** @description all of it in a sentence */
+            text: string;
+            /** @description its middle in the second plan */
+            to_cm?: number[];
+            /**
+             * Format: double
+             * @description how far it was turned, counter-clockwise seen from above, -180 to 180
+             */
+            turn_deg: number;
+            /** @enum {string} */
+            what: "added" | "taken" | "moved" | "changed";
         };
         BoardContour: {
             /** Format: double */
@@ -3264,6 +3414,13 @@ export interface components {
              * @enum {string}
              */
             units: "metric" | "US";
+        };
+        Revised: {
+            /** @description the tank and its bed first, then hardscape, plants, lamps and filters */
+            changes: components["schemas"]["BoardChange"][];
+            /** @description the first revision in words */
+            from: string;
+            to: string;
         };
         RevisionInfo: {
             author: string;
@@ -5815,6 +5972,125 @@ export interface operations {
             };
         };
     };
+    compareBoard: {
+        parameters: {
+            query: {
+                /** @description number of the first revision */
+                from: number;
+                /** @description of the second; 0 = the plan in force */
+                to?: number;
+            };
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Revised"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    compareBoardPDF: {
+        parameters: {
+            query: {
+                /** @description number of the first revision */
+                from: number;
+                /** @description of the second; 0 = the plan in force */
+                to?: number;
+            };
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    "Cache-Control"?: string;
+                    "Content-Disposition"?: string;
+                    "Content-Security-Policy"?: string;
+                    "Content-Type"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    compareBoardSVG: {
+        parameters: {
+            query: {
+                /** @description number of the first revision */
+                from: number;
+                /** @description of the second; 0 = the plan in force */
+                to?: number;
+            };
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    "Cache-Control"?: string;
+                    "Content-Disposition"?: string;
+                    "Content-Security-Policy"?: string;
+                    "Content-Type"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/svg+xml": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     copyToBoard: {
         parameters: {
             query?: never;
@@ -5843,6 +6119,112 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Board"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getDrawingPDF: {
+        parameters: {
+            query?: {
+                /** @description 0 = the plan in force */
+                revision?: number;
+                /** @description absent = A3, or Tabloid in a house that measures in inches */
+                paper?: "A4" | "A3" | "A2" | "A1" | "Letter" | "Tabloid";
+                /** @description 1 to so many, of 1, 2, 5, 10, 20, 25, 50 and 100; 0 = the largest at which every drawing fits on a sheet */
+                scale?: number;
+                /** @description of plan, front, left, right, back and section; absent = plan, front, left, section */
+                views?: string[];
+                /** @description where the section is cut, cm; all four 0 = across the middle */
+                x1?: number;
+                y1?: number;
+                x2?: number;
+                y2?: number;
+                /** @description without plants, for setting stones and wood */
+                bare?: boolean;
+            };
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    "Cache-Control"?: string;
+                    "Content-Disposition"?: string;
+                    "Content-Security-Policy"?: string;
+                    "Content-Type"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getDrawingSVG: {
+        parameters: {
+            query?: {
+                /** @description 0 = the plan in force */
+                revision?: number;
+                /** @description absent = A3, or Tabloid in a house that measures in inches */
+                paper?: "A4" | "A3" | "A2" | "A1" | "Letter" | "Tabloid";
+                /** @description 1 to so many, of 1, 2, 5, 10, 20, 25, 50 and 100; 0 = the largest at which every drawing fits on a sheet */
+                scale?: number;
+                /** @description of plan, front, left, right, back and section; absent = plan, front, left, section */
+                views?: string[];
+                /** @description where the section is cut, cm; all four 0 = across the middle */
+                x1?: number;
+                y1?: number;
+                x2?: number;
+                y2?: number;
+                /** @description without plants, for setting stones and wood */
+                bare?: boolean;
+                /** @description which sheet, from 1 */
+                sheet?: number;
+            };
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    "Cache-Control"?: string;
+                    "Content-Disposition"?: string;
+                    "Content-Security-Policy"?: string;
+                    "Content-Type"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/svg+xml": string;
                 };
             };
             /** @description Error */
@@ -6039,6 +6421,49 @@ export interface operations {
             };
         };
     };
+    getPlantingMap: {
+        parameters: {
+            query?: {
+                /** @description 0 = the plan in force */
+                revision?: number;
+                /** @description absent = A4, or Letter in a house that measures in inches */
+                paper?: "A4" | "A3" | "A2" | "A1" | "Letter" | "Tabloid";
+                /** @description 1 to so many, of 1, 2, 5, 10, 20, 25, 50 and 100; 0 = 1:2 for small tanks, else 1:5 or smaller */
+                scale?: number;
+            };
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    "Cache-Control"?: string;
+                    "Content-Disposition"?: string;
+                    "Content-Security-Policy"?: string;
+                    "Content-Type"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     redoBoard: {
         parameters: {
             query?: never;
@@ -6063,6 +6488,58 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Board"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getBoardSection: {
+        parameters: {
+            query?: {
+                /** @description 0 = the plan in force */
+                revision?: number;
+                /** @description absent = A3, or Tabloid in a house that measures in inches */
+                paper?: "A4" | "A3" | "A2" | "A1" | "Letter" | "Tabloid";
+                /** @description 1 to so many, of 1, 2, 5, 10, 20, 25, 50 and 100; 0 = the largest at which every drawing fits on a sheet */
+                scale?: number;
+                /** @description of plan, front, left, right, back and section; absent = plan, front, left, section */
+                views?: string[];
+                /** @description where the section is cut, cm; all four 0 = across the middle */
+                x1?: number;
+                y1?: number;
+                x2?: number;
+                y2?: number;
+                /** @description without plants, for setting stones and wood */
+                bare?: boolean;
+            };
+            header?: never;
+            path: {
+                /** @description id of the tank */
+                tank: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    "Cache-Control"?: string;
+                    "Content-Disposition"?: string;
+                    "Content-Security-Policy"?: string;
+                    "Content-Type"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/svg+xml": string;
                 };
             };
             /** @description Error */
