@@ -198,7 +198,7 @@ type BoardWeight struct {
 	BedKG       float64 `json:"bed_kg" doc:"dry"`
 	LoadKPa     float64 `json:"load_kpa" doc:"on the footprint"`
 	AllowedKPa  float64 `json:"allowed_kpa" doc:"as the plan states it; 0 where it does not"`
-	Caution     string  `json:"caution" doc:"stands wherever the load is shown"`
+	Caution     string  `json:"caution" say:"text" doc:"stands wherever the load is shown"`
 }
 
 // Severities of notes.
@@ -227,7 +227,7 @@ type BoardNote struct {
 	IDs      []string   `json:"ids" doc:"items it speaks of"`
 	Kind     string     `json:"kind" enum:"height,span,light,roots,reach,clearance,animals,slope,weight,body"`
 	Severity string     `json:"severity" enum:"hint,warning"`
-	Text     string     `json:"text" doc:"what is true, in whole sentences"`
-	Cure     string     `json:"cure" doc:"what to do about it; may be empty"`
+	Text     string     `json:"text" say:"text" doc:"what is true, in whole sentences"`
+	Cure     string     `json:"cure" say:"text" doc:"what to do about it; may be empty"`
 	AtCM     [3]float64 `json:"at_cm"`
 }

@@ -53,7 +53,9 @@ care:
 		}
 	}
 	told := map[string]string{}
-	for _, x := range Read(f) {
+	list := Read(f)
+	toldInGerman(t, list)
+	for _, x := range list {
 		told[x.Rule] += x.What + " " + x.Because + " " + x.Do
 	}
 	if !strings.Contains(told["mat-thick"], "let go and float") {

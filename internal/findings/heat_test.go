@@ -45,7 +45,9 @@ func TestAYearOfHeatColdAndALostFilter(t *testing.T) {
 		t.Fatal(err)
 	}
 	by := map[string]Finding{}
-	for _, x := range Read(f) {
+	list := Read(f)
+	toldInGerman(t, list)
+	for _, x := range list {
 		if _, there := by[x.Rule]; !there {
 			by[x.Rule] = x
 		}

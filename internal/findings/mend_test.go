@@ -86,6 +86,7 @@ func TestWindowsSoftWaterAndRipeMediaAreTried(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		toldInGerman(t, tried)
 		return tried[0].Tried
 	}
 	green := ""

@@ -50,6 +50,7 @@ func ruled(list []Finding, rule string) *Finding {
 func TestMovingBedIsTold(t *testing.T) {
 	f := forecastOf(t, steepTank, 400)
 	list := Read(f)
+	toldInGerman(t, list)
 	creeps, mixes := ruled(list, "slope-creeps"), ruled(list, "sand-mixes")
 	if creeps == nil || mixes == nil {
 		t.Fatalf("creep and mixing are not both told: %v, %v", creeps, mixes)
@@ -109,6 +110,7 @@ func TestHazyViewsAreToldBySide(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	toldInGerman(t, tried)
 	for _, x := range tried {
 		if !strings.Contains(x.Tried, "fine stage") && !strings.Contains(x.Tried, "twice as much") || strings.Contains(x.Tried, "it stays,") {
 			t.Errorf("%s", x.Tried)

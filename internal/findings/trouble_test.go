@@ -202,6 +202,7 @@ func TestTroubleStoriesNameTheTrueCauseFirst(t *testing.T) {
 			if len(got) == 0 {
 				t.Fatal("nothing found")
 			}
+			toldInGerman(t, got)
 			first := got[0]
 			if first.Rule != s.cause {
 				var lines []string

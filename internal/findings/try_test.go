@@ -69,6 +69,7 @@ func TestTryTellsWhatTheCureChanges(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	toldInGerman(t, tried)
 	if text() != was {
 		t.Error("trying has changed the plan")
 	}

@@ -30,7 +30,7 @@ type Line struct {
 	What   string  `json:"what"`
 	Unit   string  `json:"unit"`
 	Points []Point `json:"points" doc:"earliest first"`
-	Says   string  `json:"says" doc:"the misfit in a sentence"`
+	Says   string  `json:"says" say:"text" doc:"the misfit in a sentence"`
 }
 
 // Compare lays the readings of the entries over the days of a forecast (day 0 first) of a plan with a date of planting, kind by kind.

@@ -48,7 +48,7 @@ type YearBands struct {
 
 // DateBandJSON is the day on which something first holds; a quantile that is not reached within the forecast is null.
 type DateBandJSON struct {
-	What  string  `json:"what"`
+	What  string  `json:"what" say:"text"`
 	Share float64 `json:"share_of_members" jsonschema:"description=members that see it within the forecast"`
 	Low   *int    `json:"p10" jsonschema:"oneof_type=integer;null"`
 	Mid   *int    `json:"p50" jsonschema:"oneof_type=integer;null"`
@@ -57,8 +57,8 @@ type DateBandJSON struct {
 
 // DriverJSON is a parameter and an outcome.
 type DriverJSON struct {
-	Outcome   string  `json:"outcome"`
-	Parameter string  `json:"parameter"`
+	Outcome   string  `json:"outcome" say:"text"`
+	Parameter string  `json:"parameter" say:"text"`
 	Rank      float64 `json:"rank_correlation"`
 }
 

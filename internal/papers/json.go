@@ -73,16 +73,16 @@ type FindingJSON struct {
 	Severity string   `json:"severity" jsonschema:"enum=danger,enum=harm,enum=look,enum=note"`
 	Day      int      `json:"day" jsonschema:"description=first day"`
 	Until    int      `json:"until" jsonschema:"description=last day"`
-	When     string   `json:"when"`
-	Where    string   `json:"where"`
+	When     string   `json:"when" say:"text"`
+	Where    string   `json:"where" say:"text"`
 	XCM      *float64 `json:"x_cm" jsonschema:"oneof_type=number;null,description=cm from the left glass; null when it has no place"`
 	YCM      *float64 `json:"y_cm" jsonschema:"oneof_type=number;null,description=cm from the front glass; null when it has no place"`
-	Subject  string   `json:"subject" jsonschema:"description=planting; species; animal or water"`
-	What     string   `json:"what"`
-	Because  string   `json:"because" jsonschema:"description=the reason in numbers"`
-	Do       string   `json:"do" jsonschema:"description=the cure"`
-	Tried    string   `json:"tried,omitempty" jsonschema:"description=what the cure changed when the plan was forecast again with it"`
-	Caution  string   `json:"caution"`
+	Subject  string   `json:"subject" say:"text" jsonschema:"description=planting; species; animal or water"`
+	What     string   `json:"what" say:"text"`
+	Because  string   `json:"because" say:"text" jsonschema:"description=the reason in numbers"`
+	Do       string   `json:"do" say:"text" jsonschema:"description=the cure"`
+	Tried    string   `json:"tried,omitempty" say:"text" jsonschema:"description=what the cure changed when the plan was forecast again with it"`
+	Caution  string   `json:"caution" say:"text"`
 }
 
 // SureJSON tells how sure the dates are.
@@ -93,7 +93,7 @@ type SureJSON struct {
 
 // DateJSON is the day on which something first holds. A day that is not reached within the forecast is null.
 type DateJSON struct {
-	Name  string   `json:"name"`
+	Name  string   `json:"name" say:"text"`
 	Share float64  `json:"share" jsonschema:"description=share of the forecasts that see it; 0 to 1"`
 	Low   *float64 `json:"low_day" jsonschema:"oneof_type=number;null,description=one of ten forecasts is earlier"`
 	Mid   *float64 `json:"mid_day" jsonschema:"oneof_type=number;null,description=half of the forecasts are earlier"`
@@ -152,7 +152,7 @@ type PlantingDayJSON struct {
 
 // CostBlockJSON is a priced list with its sum.
 type CostBlockJSON struct {
-	Name     string         `json:"name"`
+	Name     string         `json:"name" say:"text"`
 	From     int            `json:"from" jsonschema:"description=first day"`
 	Until    int            `json:"until" jsonschema:"description=last day"`
 	Sum      float64        `json:"sum" jsonschema:"description=of what has a price"`
@@ -162,11 +162,11 @@ type CostBlockJSON struct {
 
 // CostLineJSON is one thing to pay for. Price and cost are null where none is stated.
 type CostLineJSON struct {
-	What   string   `json:"what"`
+	What   string   `json:"what" say:"text"`
 	Amount float64  `json:"amount"`
-	Unit   string   `json:"unit" jsonschema:"description=of the amount: pot or piece or tablet or kg or L or m³ or kWh or h"`
+	Unit   string   `json:"unit" say:"text" jsonschema:"description=of the amount: pot or piece or tablet or kg or L or m³ or kWh or h"`
 	Price  *float64 `json:"price" jsonschema:"oneof_type=number;null,description=for one price_per"`
-	Per    string   `json:"price_per,omitempty"`
+	Per    string   `json:"price_per,omitempty" say:"text"`
 	Cost   *float64 `json:"cost" jsonschema:"oneof_type=number;null"`
 }
 
@@ -204,7 +204,7 @@ func (t *teller) costsJSON() *CostsJSON {
 
 // BalanceJSON is the ledger of an element: start + in = out + end.
 type BalanceJSON struct {
-	Element  string      `json:"element"`
+	Element  string      `json:"element" say:"text"`
 	Unit     string      `json:"unit"`
 	Start    float64     `json:"start"`
 	End      float64     `json:"end"`
@@ -216,14 +216,14 @@ type BalanceJSON struct {
 
 // StoreJSON is what a part of the tank holds.
 type StoreJSON struct {
-	Name  string  `json:"name"`
+	Name  string  `json:"name" say:"text"`
 	Start float64 `json:"start"`
 	End   float64 `json:"end"`
 }
 
 // EntryJSON is a line of a ledger.
 type EntryJSON struct {
-	Name   string  `json:"name"`
+	Name   string  `json:"name" say:"text"`
 	Amount float64 `json:"amount"`
 }
 

@@ -468,20 +468,20 @@ type Routine struct {
 
 // DoseLine is a dose of the plan and what it adds to the tank's water.
 type DoseLine struct {
-	When string `json:"when"`
-	What string `json:"what"`
-	Adds string `json:"adds"`
+	When string `json:"when" say:"text"`
+	What string `json:"what" say:"text"`
+	Adds string `json:"adds" say:"text"`
 }
 
 // WeekLine is a week of the first six.
 type WeekLine struct {
-	Week    string `json:"week"`
-	Light   string `json:"light"`
-	Changes string `json:"changes"`
-	CO2     string `json:"co2"`
-	Doses   string `json:"doses"`
-	Adds    string `json:"adds"`
-	Other   string `json:"other"`
+	Week    string `json:"week" say:"text"`
+	Light   string `json:"light" say:"text"`
+	Changes string `json:"changes" say:"text"`
+	CO2     string `json:"co2" say:"text"`
+	Doses   string `json:"doses" say:"text"`
+	Adds    string `json:"adds" say:"text"`
+	Other   string `json:"other" say:"text"`
 }
 
 // RoutineOf lays the doses and the first six weeks of a forecast out as the report does.

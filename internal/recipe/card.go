@@ -50,20 +50,20 @@ type BatchCard struct {
 	Salts      []CardSalt  `json:"salts"`
 	Water      []CardValue `json:"water"`
 	Wishes     []CardWish  `json:"wishes"`
-	Remarks    []string    `json:"remarks"`
+	Remarks    []string    `json:"remarks" say:"text"`
 }
 
 // CardSalt is a line to weigh.
 type CardSalt struct {
 	Salt  string  `json:"salt"`
-	Words string  `json:"words"`
+	Words string  `json:"words" say:"text"`
 	Grams float64 `json:"grams"`
 }
 
 // CardValue is one property of the finished water.
 type CardValue struct {
 	Key   string  `json:"key"`
-	Words string  `json:"words"`
+	Words string  `json:"words" say:"text"`
 	Value float64 `json:"value"`
 	Unit  string  `json:"unit"`
 }
@@ -144,7 +144,7 @@ func digits(x float64, n int) string { return strconv.FormatFloat(x, 'f', n, 64)
 type StockCard struct {
 	DoseML  float64      `json:"dose_ml"`
 	Bottles []CardBottle `json:"bottles"`
-	Remarks []string     `json:"remarks"`
+	Remarks []string     `json:"remarks" say:"text"`
 }
 
 // CardBottle is one bottle.

@@ -49,22 +49,22 @@ type BatchStart struct {
 // BatchQuantity is something that can be wanted of a water.
 type BatchQuantity struct {
 	Key   string `json:"key"`
-	Words string `json:"words"`
+	Words string `json:"words" say:"text"`
 	Unit  string `json:"unit"`
 }
 
 // SaltName is a salt as it is written and said.
 type SaltName struct {
 	Salt  string `json:"salt"`
-	Words string `json:"words"`
+	Words string `json:"words" say:"text"`
 }
 
 // Batch is a recipe with what it was worked out from.
 type Batch struct {
 	Card recipe.BatchCard `json:"card"`
 	Tap  []Amount         `json:"tap"`
-	Read []string         `json:"read" doc:"how an analysis was understood, and what is doubted about it; empty for the plan's tap"`
-	Why  []string         `json:"why" doc:"how the recipe was found"`
+	Read []string         `json:"read" say:"text" doc:"how an analysis was understood, and what is doubted about it; empty for the plan's tap"`
+	Why  []string         `json:"why" say:"text" doc:"how the recipe was found"`
 }
 
 // usualSalts are ticked at the start: what a cupboard for planted tanks holds (common practice, no source).

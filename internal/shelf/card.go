@@ -45,8 +45,8 @@ type Worry struct {
 	Severity string `json:"severity" enum:"danger,harm,look,note"`
 	Day      int    `json:"day"`
 	Until    int    `json:"until"`
-	What     string `json:"what"`
-	Do       string `json:"do"`
+	What     string `json:"what" say:"text"`
+	Do       string `json:"do" say:"text"`
 }
 
 // brief is what a card needs of a forecast, kept apart so that the shelf reads little.

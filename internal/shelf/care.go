@@ -34,7 +34,7 @@ type WorkOnDay struct {
 type WorkDue struct {
 	Care    string  `json:"care" doc:"id of the plan's line or event"`
 	Do      string  `json:"do"`
-	Text    string  `json:"text"`
+	Text    string  `json:"text" say:"text"`
 	Amount  float64 `json:"amount"`
 	Unit    string  `json:"unit"`
 	WetG    float64 `json:"wet_g" doc:"wet weight that the forecast expects to be cut"`
@@ -146,14 +146,14 @@ type VisitPage struct {
 	Last     []journal.Entry `json:"last" doc:"the last tests, latest first"`
 	Marks    []Mark          `json:"marks" doc:"fixed places of photos, with the last photo from each"`
 	Water    float64         `json:"net_water_l"`
-	Cautions []string        `json:"cautions"`
+	Cautions []string        `json:"cautions" say:"text"`
 }
 
 // CareLine is a line of the plan's routine.
 type CareLine struct {
 	ID      string             `json:"id"`
 	Do      string             `json:"do"`
-	Every   string             `json:"every"`
+	Every   string             `json:"every" say:"text"`
 	Share   float64            `json:"share"`
 	Litres  float64            `json:"litres"`
 	Grams   map[string]float64 `json:"grams"`

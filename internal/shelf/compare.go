@@ -36,8 +36,8 @@ type Change struct {
 
 // Numbers is a number of both.
 type Numbers struct {
-	What string  `json:"what"`
-	Unit string  `json:"unit"`
+	What string  `json:"what" say:"text"`
+	Unit string  `json:"unit" say:"text"`
 	A    float64 `json:"a"`
 	B    float64 `json:"b"`
 }

@@ -29,7 +29,7 @@ type JournalSpan struct {
 	Used  bool     `json:"used"`
 	From  int      `json:"from"`
 	Until int      `json:"until" doc:"last day that the journal speaks of; the routine goes on from the day after it"`
-	Notes []string `json:"notes" doc:"entries that could not be laid over the plan, and why"`
+	Notes []string `json:"notes" say:"text" doc:"entries that could not be laid over the plan, and why"`
 }
 
 // Glass is the tank.
@@ -63,7 +63,7 @@ type Event struct {
 	Hour    float64 `json:"hour"`
 	Kind    string  `json:"kind"`
 	ID      string  `json:"id" doc:"of the care line, event, planting or plant"`
-	Text    string  `json:"text"`
+	Text    string  `json:"text" say:"text"`
 	Amount  float64 `json:"amount"`
 	Unit    string  `json:"unit"`
 	WetG    float64 `json:"wet_g" doc:"wet weight taken out"`
@@ -78,9 +78,9 @@ type AlgaeWeek struct {
 
 // AlgaeKind is one kind.
 type AlgaeKind struct {
-	Kind   string   `json:"kind"`
+	Kind   string   `json:"kind" say:"text"`
 	Level  float64  `json:"level" doc:"0 not invited to 1 as where the trade sees it come"`
-	Causes []string `json:"causes" doc:"strongest first"`
+	Causes []string `json:"causes" say:"text" doc:"strongest first"`
 }
 
 // Series are the day lines of a forecast.

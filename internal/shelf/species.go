@@ -76,16 +76,16 @@ type Notice struct {
 
 // Verdict is one thing compared between a species and a plan.
 type Verdict struct {
-	About string `json:"about"`
+	About string `json:"about" say:"text"`
 	Fits  string `json:"fits" enum:"fits,with care,does not fit"`
-	Text  string `json:"text"`
+	Text  string `json:"text" say:"text"`
 }
 
 // Alike is a species that could stand in for another.
 type Alike struct {
 	SpeciesCard
 	Far  float64  `json:"far" doc:"0 = alike in everything compared; one whole trait apart adds about 1"`
-	Says []string `json:"says" doc:"in what they are alike and how they differ"`
+	Says []string `json:"says" say:"text" doc:"in what they are alike and how they differ"`
 }
 
 // sites keeps what the last few plans offer: it takes a light study to say.

@@ -60,11 +60,11 @@ type PlantingLight struct {
 
 // Class is a light class of the house.
 type Class struct {
-	Name  string  `json:"name"`
+	Name  string  `json:"name" say:"sentence"`
 	House float64 `json:"house"`
 	Low   float64 `json:"low"`
 	High  float64 `json:"high"`
-	Mark  string  `json:"mark" doc:"where the range is from"`
+	Mark  string  `json:"mark" say:"text" doc:"where the range is from"`
 }
 
 // Sizes of a light study, our own choice: cells of about 4 cm, and so many layers.
@@ -187,7 +187,7 @@ func (s *Shelf) Bands(ctx context.Context, key string) (papers.BandsJSON, error)
 // Tried is what a cure changes.
 type Tried struct {
 	Finding string `json:"finding" doc:"id of the finding"`
-	Says    string `json:"says" doc:"what the cure changed when the plan was forecast again with it; empty when no program can apply it"`
+	Says    string `json:"says" say:"text" doc:"what the cure changed when the plan was forecast again with it; empty when no program can apply it"`
 }
 
 // Tries are the cures that were tried on a forecast.
@@ -272,12 +272,12 @@ type Sources struct {
 
 // Number is one of them.
 type Number struct {
-	Name   string  `json:"name"`
-	Unit   string  `json:"unit"`
+	Name   string  `json:"name" say:"text"`
+	Unit   string  `json:"unit" say:"text"`
 	Value  float64 `json:"value"`
 	Min    float64 `json:"min"`
 	Max    float64 `json:"max"`
-	Source string  `json:"source"`
+	Source string  `json:"source" say:"text"`
 }
 
 // Reasons lists them.

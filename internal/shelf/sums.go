@@ -21,8 +21,8 @@ import (
 // Question is a sum of the trade that needs no plan, with a tank's own values where they are known.
 type Question struct {
 	Topic   string      `json:"topic"`
-	Short   string      `json:"short" doc:"the question in one line"`
-	About   string      `json:"about" doc:"what is reckoned and by which source"`
+	Short   string      `json:"short" say:"text" doc:"the question in one line"`
+	About   string      `json:"about" say:"text" doc:"what is reckoned and by which source"`
 	Fields  []SumField  `json:"fields"`
 	Numbers []SumColumn `json:"numbers" doc:"what the answer holds"`
 	Salts   bool        `json:"salts" doc:"further values are salts by their formula, in grams"`
@@ -32,7 +32,7 @@ type Question struct {
 // SumField is one value that a sum asks for.
 type SumField struct {
 	Column  string `json:"column" doc:"its name, in a file too; it ends in its unit"`
-	Help    string `json:"help"`
+	Help    string `json:"help" say:"text"`
 	Example string `json:"example" doc:"as it may be written, with its unit"`
 	Text    string `json:"text" doc:"the tank's own value, or what is taken when nothing is given; empty when neither is known"`
 	Own     bool   `json:"own" doc:"the text is the tank's own value"`
@@ -42,7 +42,7 @@ type SumField struct {
 // SumColumn is one number of an answer.
 type SumColumn struct {
 	Column string `json:"column"`
-	Words  string `json:"words" doc:"what it is, with its unit"`
+	Words  string `json:"words" say:"text" doc:"what it is, with its unit"`
 }
 
 // SumSalt is an amount of a salt.
@@ -54,10 +54,10 @@ type SumSalt struct {
 // SumAnswer is a sum worked out.
 type SumAnswer struct {
 	Topic   string      `json:"topic"`
-	Says    string      `json:"says" doc:"the answer in one sentence"`
-	Why     []string    `json:"why" doc:"the reasoning"`
-	Caution string      `json:"caution" doc:"what may hurt someone; empty where nothing does"`
-	About   string      `json:"about" doc:"what was reckoned and by which source"`
+	Says    string      `json:"says" say:"text" doc:"the answer in one sentence"`
+	Why     []string    `json:"why" say:"text" doc:"the reasoning"`
+	Caution string      `json:"caution" say:"text" doc:"what may hurt someone; empty where nothing does"`
+	About   string      `json:"about" say:"text" doc:"what was reckoned and by which source"`
 	Numbers []SumNumber `json:"numbers" doc:"without those that are not known"`
 	Given   []SumGiven  `json:"given" doc:"what it was reckoned from"`
 }
@@ -65,7 +65,7 @@ type SumAnswer struct {
 // SumNumber is one number of an answer.
 type SumNumber struct {
 	Column string  `json:"column"`
-	Words  string  `json:"words"`
+	Words  string  `json:"words" say:"text"`
 	Value  float64 `json:"value"`
 	Places int     `json:"places" doc:"decimals that a person can use"`
 }
@@ -73,7 +73,7 @@ type SumNumber struct {
 // SumGiven is one value that a sum was reckoned from.
 type SumGiven struct {
 	Column string `json:"column"`
-	Help   string `json:"help"`
+	Help   string `json:"help" say:"text"`
 	Text   string `json:"text"`
 	Own    bool   `json:"own" doc:"given, not taken for want of a better"`
 }

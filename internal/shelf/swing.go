@@ -20,7 +20,7 @@ type Swing struct {
 	Gas    []float64 `json:"gas_share" doc:"share of the hour with the valve open"`
 	Filter float64   `json:"filter_share" doc:"flow of the filter on that day as a share of a clean one"`
 	Work   []Event   `json:"work" doc:"water changes and doses of the day, by their hour"`
-	Why    []string  `json:"why" doc:"what makes the lines"`
+	Why    []string  `json:"why" say:"text" doc:"what makes the lines"`
 }
 
 // Swing returns a day of a kept forecast hour by hour; days beyond its ends are its first or last.

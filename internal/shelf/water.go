@@ -31,7 +31,7 @@ type Water struct {
 
 // Amount is a number with its unit.
 type Amount struct {
-	Name  string  `json:"name"`
+	Name  string  `json:"name" say:"text"`
 	Value float64 `json:"value"`
 	Unit  string  `json:"unit"`
 }
@@ -43,13 +43,13 @@ type Target struct {
 	House  float64 `json:"house"`
 	Low    float64 `json:"low"`
 	High   float64 `json:"high"`
-	Mark   string  `json:"mark" doc:"where the band is from"`
+	Mark   string  `json:"mark" say:"text" doc:"where the band is from"`
 }
 
 // Alarm is where the house warns.
 type Alarm struct {
 	Series string  `json:"series" doc:"column of the day lines"`
-	What   string  `json:"what" doc:"of whom it is asked"`
+	What   string  `json:"what" say:"text" doc:"of whom it is asked"`
 	Value  float64 `json:"value"`
 	Below  bool    `json:"below" doc:"it warns below the value, not above"`
 }
@@ -66,7 +66,7 @@ type StartUp struct {
 	TopNH4  Peak       `json:"top_nh4" doc:"highest ammonium, mg/L"`
 	TopNO2  Peak       `json:"top_no2" doc:"highest nitrite, mg/L"`
 	TopNH3  Peak       `json:"top_nh3" doc:"highest un-ionised ammonia, mg/L N"`
-	Why     []string   `json:"why"`
+	Why     []string   `json:"why" say:"text"`
 	Ammonia *SumAnswer `json:"ammonia" doc:"the poisonous part on the worst day; null when there is none"`
 }
 

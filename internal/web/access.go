@@ -42,10 +42,10 @@ func who(ctx context.Context) string { return askerOf(ctx).Name }
 var ranks = map[string]int{"": 0, roleClient: 1, roleCrew: 2, roleDesigner: 3, roleOwner: 4}
 
 // refuse writes a problem outside the API's own way.
-func (s *Server) refuse(w http.ResponseWriter, p *Problem) {
+func (s *Server) refuse(w http.ResponseWriter, r *http.Request, p *Problem) {
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.WriteHeader(p.Status)
-	_ = json.NewEncoder(w).Encode(p) // who has gone needs no answer
+	_ = json.NewEncoder(w).Encode(toldProblem(wishOf(r), p)) // who has gone needs no answer
 }
 
 // policy is what pages may do: nothing from outside, and no script or style but from our own files.
@@ -55,7 +55,7 @@ const policy = "default-src 'self'; script-src 'self'; style-src 'self'; img-src
 func (s *Server) guarded(next http.Handler) http.Handler {
 	cross := http.NewCrossOriginProtection()
 	cross.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		s.refuse(w, problem(http.StatusForbidden, "open this program's own page and do it there", "the request comes from another site's page"))
+		s.refuse(w, r, problem(http.StatusForbidden, "open this program's own page and do it there", "the request comes from another site's page"))
 	}))
 	h := s.identified(s.audited(cross.Handler(next)))
 	if s.Accounts {
@@ -69,7 +69,7 @@ func (s *Server) guarded(next http.Handler) http.Handler {
 					panic(p)
 				}
 				s.log("error: %s %s broke off: %v", r.Method, r.URL.Path, p)
-				s.refuse(w, problem(http.StatusInternalServerError, "try again; if it stays, the server's terminal says more", "the program could not do this"))
+				s.refuse(w, r, problem(http.StatusInternalServerError, "try again; if it stays, the server's terminal says more", "the program could not do this"))
 			}
 		}()
 		head := w.Header()
@@ -98,13 +98,13 @@ func (s *Server) addressed(next http.Handler) http.Handler {
 		}
 		host = strings.ToLower(strings.Trim(host, "[]"))
 		if !s.Accounts && !slices.Contains(loopbackNames, host) {
-			s.refuse(w, problem(http.StatusMisdirectedRequest, "open http://localhost with the port that the terminal names", "this server answers for its own machine only"))
+			s.refuse(w, r, problem(http.StatusMisdirectedRequest, "open http://localhost with the port that the terminal names", "this server answers for its own machine only"))
 			return
 		}
 		if origin := r.Header.Get("Origin"); origin != "" {
 			u, err := url.Parse(origin)
 			if err != nil || u.Host != r.Host {
-				s.refuse(w, problem(http.StatusForbidden, "open this program's own page and do it there", "the request comes from another site's page"))
+				s.refuse(w, r, problem(http.StatusForbidden, "open this program's own page and do it there", "the request comes from another site's page"))
 				return
 			}
 		}
@@ -124,7 +124,7 @@ func (s *Server) identified(next http.Handler) http.Handler {
 		a, err := s.identify(r)
 		if err != nil {
 			s.log("error: who asks could not be found out: %v", err)
-			s.refuse(w, problem(http.StatusInternalServerError, "try again; if it stays, the server's terminal says more", "the program could not do this"))
+			s.refuse(w, r, problem(http.StatusInternalServerError, "try again; if it stays, the server's terminal says more", "the program could not do this"))
 			return
 		}
 		next.ServeHTTP(w, r.WithContext(context.WithValue(r.Context(), askerKey{}, a)))

@@ -63,7 +63,7 @@ type BoardMeshRead struct {
 	Sides  [3]float64 `json:"sides" doc:"along x, y and z, in the file's unit. A length measured on it as m for what is really r cm gives size = longest side × r / m"`
 	Faces  int        `json:"faces"`
 	Closed bool       `json:"closed" doc:"as read; openings are closed when the tank is built"`
-	Notes  []string   `json:"notes" doc:"what was mended or could not be used, in whole sentences"`
+	Notes  []string   `json:"notes" say:"text" doc:"what was mended or could not be used, in whole sentences"`
 }
 
 // BoardCopy asks for items of another tank.

@@ -38,8 +38,8 @@ type Job struct {
 	State string `json:"state" enum:"waiting,running,done,failed,stopped"`
 	Done  int    `json:"done" doc:"steps done"`
 	Total int    `json:"total" doc:"of so many; 0 while unknown"`
-	Step  string `json:"step" doc:"what is being done"`
-	Error string `json:"error" doc:"why it failed, with the cure"`
+	Step  string `json:"step" say:"text" doc:"what is being done"`
+	Error string `json:"error" say:"text" doc:"why it failed, with the cure"`
 	Tank  string `json:"tank"`
 	Key   string `json:"key" doc:"of the forecast it is about, once done"`
 }
@@ -164,7 +164,7 @@ func (s *Server) forecastRoutes() {
 	},
 	) (*data, error) {
 		b, err := s.shelf.Drawing(ctx, in.Key, in.What, in.Day)
-		return &data{Type: "image/svg+xml", Cache: forever, Security: "default-src 'none'; style-src 'unsafe-inline'", Body: b}, err
+		return &data{Type: "image/svg+xml", Cache: forever, Security: "default-src 'none'; style-src 'unsafe-inline'", Body: wish(ctx).Markup(b)}, err
 	})
 }
 
@@ -210,9 +210,9 @@ func (s *Server) jobRoutes() {
 		op.Metadata = map[string]any{"role": roleCrew}
 		op.Extensions = map[string]any{"x-role": roleCrew}
 	}), map[string]any{"job": Job{}}, func(ctx context.Context, in *JobPath, send sse.Sender) {
-		err := s.queue.Watch(ctx, in.ID, func(j jobs.Job) error { return send.Data(jobOf(j)) })
+		err := s.queue.Watch(ctx, in.ID, func(j jobs.Job) error { return send.Data(told(wish(ctx), jobOf(j))) })
 		if errors.Is(err, jobs.ErrUnknown) {
-			_ = send.Data(Job{ID: in.ID, State: jobs.Failed, Error: err.Error()}) // who has gone needs no answer
+			_ = send.Data(told(wish(ctx), Job{ID: in.ID, State: jobs.Failed, Error: err.Error()})) // who has gone needs no answer
 		}
 	})
 }

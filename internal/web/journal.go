@@ -38,7 +38,7 @@ type SyncResult struct {
 	ID      string         `json:"id"`
 	Result  string         `json:"result" enum:"kept,already,conflict,refused" doc:"kept: it is in force; already: it was kept before; conflict: it is kept beside the one in force, and a person decides; refused: it was not kept"`
 	Version int            `json:"version"`
-	Why     string         `json:"why" doc:"why it was refused, with the cure"`
+	Why     string         `json:"why" say:"text" doc:"why it was refused, with the cure"`
 	Current *journal.Entry `json:"current,omitempty" doc:"of a conflict: the version in force"`
 	Base    int            `json:"base" doc:"version in force, to write over"`
 }
@@ -278,7 +278,7 @@ func (s *Server) photoRoutes() {
 type TestsRead struct {
 	Kept     int      `json:"kept" doc:"tests that are now in the journal"`
 	Already  int      `json:"already" doc:"tests that were there before"`
-	Problems []string `json:"problems" doc:"rows that were not taken, with the cure; nothing is kept while there are any"`
+	Problems []string `json:"problems" say:"text" doc:"rows that were not taken, with the cure; nothing is kept while there are any"`
 }
 
 func (s *Server) tableRoutes() {

@@ -15,11 +15,11 @@ var dist embed.FS
 // that shows it.
 func (s *Server) pages(w http.ResponseWriter, r *http.Request) {
 	if strings.HasPrefix(r.URL.Path, "/api/") || r.URL.Path == "/api" {
-		s.refuse(w, problem(http.StatusNotFound, "GET /api/openapi.json lists what there is", "the API has no such address"))
+		s.refuse(w, r, problem(http.StatusNotFound, "GET /api/openapi.json lists what there is", "the API has no such address"))
 		return
 	}
 	if r.Method != http.MethodGet && r.Method != http.MethodHead {
-		s.refuse(w, problem(http.StatusMethodNotAllowed, "ask with GET", "pages are only read"))
+		s.refuse(w, r, problem(http.StatusMethodNotAllowed, "ask with GET", "pages are only read"))
 		return
 	}
 	sub, err := fs.Sub(dist, "dist")

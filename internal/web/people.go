@@ -471,7 +471,7 @@ func (s *Server) look(w http.ResponseWriter, r *http.Request) {
 		}
 		w.Header().Set("Content-Type", "text/plain; charset=utf-8")
 		w.WriteHeader(http.StatusNotFound)
-		_, _ = w.Write([]byte("This link is not, or no longer, in force. Ask whoever gave it to you for a new one.\n"))
+		_, _ = w.Write([]byte(wishOf(r).Tell("This link is not, or no longer, in force. Ask whoever gave it to you for a new one.\n")))
 		return
 	}
 	w.Header().Set("Cache-Control", "no-store")

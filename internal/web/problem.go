@@ -18,7 +18,7 @@ import (
 // Problem is what goes wrong, as RFC 9457 has it, with what to do about it.
 type Problem struct {
 	huma.ErrorModel
-	Cure     string        `json:"cure,omitempty" doc:"what to do about it, in a whole sentence"`
+	Cure     string        `json:"cure,omitempty" say:"text" doc:"what to do about it, in a whole sentence"`
 	Last     int           `json:"last,omitempty" doc:"of a conflict: the revision that is the last one now"`
 	Problems []PlanProblem `json:"problems,omitempty" doc:"of a plan: everything that is wrong with it, in the order of the file"`
 }
@@ -30,8 +30,8 @@ type PlanProblem struct {
 	Line     int    `json:"line" doc:"from 1; 0 when it is not in one line"`
 	Column   int    `json:"column" doc:"in characters, from 1"`
 	Text     string `json:"text" doc:"the line as it stands"`
-	Message  string `json:"message"`
-	Cure     string `json:"cure"`
+	Message  string `json:"message" say:"text"`
+	Cure     string `json:"cure" say:"text"`
 	Severity string `json:"severity" enum:"error,warning"`
 }
 

@@ -62,9 +62,9 @@ func New(sh *shelf.Shelf, queue *jobs.Queue, c Config) *Server {
 	r.Get("/look/{token}", s.look)
 	r.NotFound(s.pages)
 	r.MethodNotAllowed(func(w http.ResponseWriter, r *http.Request) {
-		s.refuse(w, problem(http.StatusMethodNotAllowed, "GET /api/openapi.json lists what there is", "the address does not know %s", r.Method))
+		s.refuse(w, r, problem(http.StatusMethodNotAllowed, "GET /api/openapi.json lists what there is", "the address does not know %s", r.Method))
 	})
-	s.mux = s.guarded(r)
+	s.mux = spoken(s.guarded(r))
 	return s
 }
 
@@ -78,7 +78,7 @@ func apiConfig(version string) huma.Config {
 	c.OpenAPIPath = "/api/openapi"
 	c.SchemasPath = ""
 	c.CreateHooks = nil
-	c.Transformers = append(c.Transformers, fill)
+	c.Transformers = append(c.Transformers, fill, retell)
 	c.AllowAdditionalPropertiesByDefault = false
 	c.FieldsOptionalByDefault = false
 	return c

@@ -129,6 +129,7 @@ func (s *Server) studyRoutes() {
 			if in.Name == "report.html" { // one file that brings its own style and the little script it has
 				out.Name = "inline"
 				out.Security = reportPolicy
+				out.Body = wish(ctx).Markup(f.Data)
 			}
 			return out, nil
 		}

@@ -33,7 +33,7 @@ type Shelf struct {
 type Demo struct {
 	ID    string `json:"id"`
 	Name  string `json:"name"`
-	About string `json:"about" doc:"what it shows, in a few sentences"`
+	About string `json:"about" say:"text" doc:"what it shows, in a few sentences"`
 }
 
 // Demos is the list of them.

@@ -3,6 +3,7 @@ import createClient from 'openapi-fetch'
 import type { Card, Finding, Outlook, Series, VisitDay } from '../lib/model'
 import type { Answer, Waiting, WaitingPhoto } from '../lib/outbox'
 import type { Level } from '../parts/Chart.svelte'
+import { settings, told } from '../lib/settings.svelte'
 import { taskWord } from '../lib/tell'
 import { sayDate, t } from '../lib/words'
 import type { components, paths } from './schema'
@@ -90,6 +91,19 @@ export interface Shown {
 }
 
 const client = createClient<paths>({ baseUrl: '', fetch: (r: Request) => fetch(r).catch((e: Error) => Promise.reject(new Unreachable(t('unreachable', { e: e.message })))) })
+
+// The server's sentences come in the person's language and units. What is read has the wish in its address, so that whatever keeps answers tells them
+// apart; what is written has it in its head, because a request whose address is changed would have to send its body as a stream.
+function wishes(): Record<string, string> {
+  return { 'accept-language': settings.language, ...(settings.units ? { 'littoral-units': settings.units } : {}) }
+}
+client.use({
+  onRequest({ request }) {
+    if (request.method === 'GET') return new Request(told(request.url), request)
+    for (const [name, value] of Object.entries(wishes())) request.headers.set(name, value)
+    return request
+  },
+})
 
 interface ProblemDocument {
   status?: number
@@ -214,12 +228,12 @@ async function shownOf(key: string): Promise<Shown> {
       bands: bands && bands.members > 0 ? { members: bands.members, days: bands.days, values: Object.fromEntries((['leaf_dry_g', 'no3_mg_l', 'po4_mg_l'] as const).map((k) => [k === 'leaf_dry_g' ? 'shoot_dry_g' : k, bands[k].map((b) => ({ low: b.p10, mid: b.p50, high: b.p90 }))])) } : null,
     },
     levels: {},
-    plan: (day) => `${base}/drawing?what=plan&day=${day}`,
-    side: (day, side) => `${base}/drawing?what=${side}&day=${day}`,
+    plan: (day) => told(`${base}/drawing?what=plan&day=${day}`),
+    side: (day, side) => told(`${base}/drawing?what=${side}&day=${day}`),
     picture: (day, view) => pictureOf(key, day, view),
     scene: (day) => `${base}/scene.glb?day=${day}`,
     files: (day) => [
-      { href: `${base}/paper?name=report.html`, name: 'report.html', word: t('fileReport') },
+      { href: told(`${base}/paper?name=report.html`), name: 'report.html', word: t('fileReport') },
       { href: `${base}/paper?name=series.csv`, name: 'series.csv', word: t('fileSeries') },
       { href: `${base}/paper?name=plants.csv`, name: 'plants.csv', word: t('filePlants') },
       { href: `${base}/paper?name=forecast.json`, name: 'forecast.json', word: t('fileJSON') },
@@ -237,14 +251,16 @@ async function shownOf(key: string): Promise<Shown> {
   }
 }
 
+// Forecasts as they were last read, by key and by how they are told.
 const kept = new Map<string, Promise<Shown>>()
 
 function shownFor(key: string): Promise<Shown> {
-  let p = kept.get(key)
+  const at = told(key)
+  let p = kept.get(at)
   if (!p) {
     p = shownOf(key)
-    kept.set(key, p)
-    p.catch(() => kept.delete(key))
+    kept.set(at, p)
+    p.catch(() => kept.delete(at))
     if (kept.size > 4) kept.delete(kept.keys().next().value!)
   }
   return p
@@ -311,7 +327,7 @@ export const api = {
   async watch(job: string, tell: (share: number, text: string) => void): Promise<'done' | 'cancelled'> {
     if (job === '') return 'done'
     return new Promise((done, fail) => {
-      const es = new EventSource(`/api/jobs/${job}/events`)
+      const es = new EventSource(told(`/api/jobs/${job}/events`))
       const end = (f: () => void) => {
         es.close()
         for (const [k, v] of running) if (v === job) running.delete(k)
@@ -368,19 +384,19 @@ export const api = {
   planURL: (tank: string, revision: number) => `/api/tanks/${tank}/revisions/${revision}/file?name=plan.yaml`,
   archiveURL: '/api/archive',
   async addArchive(file: Blob): Promise<number> {
-    const a = await fetch('/api/archive', { method: 'POST', body: file, headers: { 'content-type': 'application/zip' } })
+    const a = await fetch('/api/archive', { method: 'POST', body: file, headers: { ...wishes(), 'content-type': 'application/zip' } })
     if (!a.ok) throw refused(a.status, (await a.json()) as ProblemDocument)
     return ((await a.json()) as S['ImportedTanks']).tanks.length
   },
 
   async members(key: string, members: number): Promise<string> {
-    kept.delete(key)
+    kept.clear()
     return String((await ok(client.POST('/api/forecasts/{key}/bands', { params: { path: { key } }, body: { members } }))).job)
   },
   async tryCure(key: string, finding: string, tell: (share: number) => void): Promise<void> {
     const { job } = await ok(client.POST('/api/forecasts/{key}/tries', { params: { path: { key } }, body: { finding } }))
     await api.watch(String(job), tell)
-    kept.delete(key)
+    kept.clear()
   },
   async light(key: string, day: number): Promise<Light> {
     return ok(client.GET('/api/forecasts/{key}/light', { params: { path: { key }, query: { day } } }))
@@ -462,7 +478,7 @@ export const api = {
   async putPhoto(p: WaitingPhoto): Promise<Answer> {
     try {
       const q = new URLSearchParams({ id: p.id, at: p.at, mark: p.mark })
-      const a = await fetch(`/api/tanks/${p.tank}/photos?${q}`, { method: 'POST', body: p.blob, headers: { 'content-type': p.blob.type || 'image/jpeg' } })
+      const a = await fetch(`/api/tanks/${p.tank}/photos?${q}`, { method: 'POST', body: p.blob, headers: { ...wishes(), 'content-type': p.blob.type || 'image/jpeg' } })
       if (a.ok) return { result: 'kept' }
       if (a.status === 401 || later(a.status)) return { result: 'unreachable', login: a.status === 401 }
       return { result: 'refused', problem: refused(a.status, (await a.json()) as ProblemDocument).message }
@@ -477,7 +493,7 @@ export const api = {
   testsURL: (tank: string, as: 'csv' | 'xlsx') => `/api/tanks/${tank}/tests?as=${as}`,
   async addTests(tank: string, file: File): Promise<S['TestsRead']> {
     const xlsx = file.name.toLowerCase().endsWith('.xlsx')
-    const a = await fetch(`/api/tanks/${tank}/tests`, { method: 'POST', body: file, headers: { 'content-type': xlsx ? 'application/vnd.openxmlformats-officedocument.spreadsheetml.sheet' : 'text/csv' } })
+    const a = await fetch(`/api/tanks/${tank}/tests`, { method: 'POST', body: file, headers: { ...wishes(), 'content-type': xlsx ? 'application/vnd.openxmlformats-officedocument.spreadsheetml.sheet' : 'text/csv' } })
     if (!a.ok) throw refused(a.status, (await a.json()) as ProblemDocument)
     return (await a.json()) as S['TestsRead']
   },

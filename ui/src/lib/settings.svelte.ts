@@ -32,3 +32,9 @@ export function keep(change: Partial<Kept>): void {
   }
   document.documentElement.lang = settings.language
 }
+
+/** An address of the server with the language and units in which its sentences are wished. */
+export function told(url: string): string {
+  const wish = new URLSearchParams({ lang: settings.language, ...(settings.units ? { units: settings.units } : {}) })
+  return `${url}${url.includes('?') ? '&' : '?'}${wish.toString()}`
+}

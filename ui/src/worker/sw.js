@@ -31,14 +31,22 @@ function kept(url, answer) {
   return answer.ok && (type.startsWith('application/json') || type.startsWith('image/'))
 }
 
+// What is kept is kept once, in the language last read: without a network an answer in another language is better than none.
+function plain(url) {
+  const u = new URL(url)
+  u.searchParams.delete('lang')
+  u.searchParams.delete('units')
+  return u.href
+}
+
 async function fromServer(request, url) {
   const data = await caches.open(DATA)
   try {
     const answer = await fetch(request)
-    if (kept(url, answer)) await data.put(request, answer.clone()).catch(() => {})
+    if (kept(url, answer)) await data.put(plain(url), answer.clone()).catch(() => {})
     return answer
   } catch (err) {
-    const old = await data.match(request)
+    const old = await data.match(plain(url), { ignoreVary: true })
     if (old) {
       const headers = new Headers(old.headers)
       headers.set('littoral-kept', '1')

@@ -262,7 +262,7 @@ export const de: Record<Key, string> = {
   task_plant: 'pflanzen',
 
   language: 'Sprache',
-  languageNote: 'Artnamen, Befunde und Berichte schreibt das Programm auf Englisch.',
+  languageNote: 'Artnamen und alles, was Menschen geschrieben haben, bleiben, wie sie sind.',
   units: 'Einheiten',
   unitsPlan: 'wie der Plan sagt',
   unitsMetric: 'metrisch',

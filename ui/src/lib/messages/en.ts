@@ -268,7 +268,7 @@ export const en = {
 
   // Settings and access
   language: 'Language',
-  languageNote: 'Names of species, findings and reports are written in English by the program.',
+  languageNote: 'Names of species, and whatever people have written, stay as they are.',
   units: 'Units',
   unitsPlan: 'as the plan says',
   unitsMetric: 'metric',
