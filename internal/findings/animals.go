@@ -354,8 +354,8 @@ func number(x float64) string {
 		return fmt.Sprintf("%.0f", x)
 	case a >= 10:
 		return trim0(fmt.Sprintf("%.1f", x))
-	case a >= 0.1:
-		return trim0(fmt.Sprintf("%.2g", x))
+	case a > 0 && a < 0.001:
+		return "under 0.001"
 	}
 	return trim0(fmt.Sprintf("%.2g", x))
 }

@@ -770,3 +770,21 @@ func BenchmarkBuild(b *testing.B) {
 		}
 	}
 }
+
+func TestLedgerIsForPeople(t *testing.T) {
+	for _, c := range []struct {
+		x, sum float64
+		want   string
+	}{
+		{0.00003, 4.7421, "under 0.001"},
+		{1.5094, 4.7421, "1.509"},
+		{0, 4.7421, "0.000"},
+		{12.34, 1234.5, "12"},
+		{0.4, 1234.5, "under 1"},
+		{3, 0, "3"},
+	} {
+		if got := ledger(c.x, ledgerDecimals(c.sum)); got != c.want {
+			t.Errorf("%g of %g reads %q, want %q", c.x, c.sum, got, c.want)
+		}
+	}
+}

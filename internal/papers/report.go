@@ -829,32 +829,65 @@ func (t *teller) tables(p *page) {
 			factor, name = 1e-3, "mol"
 		}
 		b := balanceTable{Element: capital(elementName(e.Element)), Unit: name, Closes: meets(e.Relative)}
-		in, out := 0.0, 0.0
+		type entry struct {
+			name   string
+			amount float64
+		}
+		var in, out []entry
 		for _, x := range e.In {
-			in += x.Amount
-			b.In = append(b.In, fact{x.Name, figure(x.Amount*factor, 3)})
+			in = append(in, entry{x.Name, x.Amount * factor})
 		}
 		for _, x := range e.Out {
-			out += x.Amount
-			b.Out = append(b.Out, fact{x.Name, figure(x.Amount*factor, 3)})
+			out = append(out, entry{x.Name, x.Amount * factor})
 		}
 		stores := e.Stores
 		if len(stores) == 0 {
 			stores = []forecast.Store{{Name: "the tank", Start: e.Start, End: e.End}}
 		}
 		for _, x := range stores {
-			switch more := x.End - x.Start; {
+			switch more := factor * (x.End - x.Start); {
 			case more > 0:
-				out += more
-				b.Out = append(b.Out, fact{"more stored: " + x.Name, figure(more*factor, 3)})
+				out = append(out, entry{"more stored: " + x.Name, more})
 			case more < 0:
-				in -= more
-				b.In = append(b.In, fact{"less stored: " + x.Name, figure(-more*factor, 3)})
+				in = append(in, entry{"less stored: " + x.Name, -more})
 			}
 		}
-		b.SumIn, b.SumOut = figure(in*factor, 4), figure(out*factor, 4)
+		sum := func(list []entry) (s float64) {
+			for _, x := range list {
+				s += x.amount
+			}
+			return s
+		}
+		decimals := ledgerDecimals(math.Max(sum(in), sum(out)))
+		for _, x := range in {
+			b.In = append(b.In, fact{x.name, ledger(x.amount, decimals)})
+		}
+		for _, x := range out {
+			b.Out = append(b.Out, fact{x.name, ledger(x.amount, decimals)})
+		}
+		b.SumIn, b.SumOut = ledger(sum(in), decimals), ledger(sum(out), decimals)
 		p.Balance = append(p.Balance, b)
 	}
+}
+
+// ledgerDecimals are those of all numbers of one ledger, so that they can be added up: four figures of its sum, three decimals at most.
+func ledgerDecimals(sum float64) int {
+	if !(sum > 0) || math.IsInf(sum, 0) {
+		return 0
+	}
+	return min(3, max(0, 3-int(math.Floor(math.Log10(sum)))))
+}
+
+// ledger writes an amount with the decimals of its ledger; what is too small for them is under the last one.
+func ledger(x float64, decimals int) string {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return figure(x, 1)
+	}
+	least := math.Pow10(-decimals)
+	if x > 0 && x < least/2 {
+		return fmt.Sprintf("under %.*f", decimals, least)
+	}
+	return fmt.Sprintf("%.*f", decimals, x)
 }
 
 // meets says how well the two sides of a ledger agree.

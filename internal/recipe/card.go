@@ -115,8 +115,11 @@ func (c BatchCard) Text() string {
 	b.WriteString("\nThe water will have:\n")
 	for _, v := range c.Water {
 		d := 1
-		if v.Key == "EC" {
+		switch {
+		case v.Key == "EC":
 			d = 0
+		case v.Value < 1:
+			d = 2
 		}
 		fmt.Fprintf(&b, "  %9s %-6s %s\n", digits(v.Value, d), v.Unit, v.Words)
 	}
