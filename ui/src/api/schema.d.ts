@@ -2637,6 +2637,7 @@ export interface components {
         };
         FindingJSON: {
             because: string;
+            can_try: boolean;
             caution: string;
             /** Format: int64 */
             day: number;
