@@ -12,10 +12,10 @@ import (
 // DoseLevel is a nutrient on the dose card: what is dosed, where it stands over the settled weeks, and what would hold it in the house's band.
 type DoseLevel struct {
 	Name    string  `json:"name" doc:"NO3, PO4 or K"`
-	Now     string  `json:"now" doc:"what the routine doses"`
-	Stands  string  `json:"stands" doc:"trough, peak and mean"`
-	Target  string  `json:"target"`
-	Instead string  `json:"instead" doc:"what would hold the middle of the band"`
+	Now     string  `json:"now" say:"text" doc:"what the routine doses"`
+	Stands  string  `json:"stands" say:"text" doc:"trough, peak and mean"`
+	Target  string  `json:"target" say:"text"`
+	Instead string  `json:"instead" say:"text" doc:"what would hold the middle of the band"`
 	Trough  float64 `json:"trough_mg_l"`
 	Peak    float64 `json:"peak_mg_l"`
 	Mean    float64 `json:"mean_mg_l"`

@@ -17,7 +17,7 @@ import (
 
 // speaking are the rooms whose sentences reach a person through the pages.
 var speaking = []string{
-	"algae", "findings", "forecast", "geometry", "jobs", "journal", "light", "papers", "picture", "plan", "recipe", "shelf", "store", "unit", "water", "web",
+	"algae", "draft", "findings", "forecast", "geometry", "jobs", "journal", "light", "nursery", "papers", "picture", "plan", "reckon", "recipe", "shelf", "store", "unit", "water", "web",
 }
 
 // sentenceLike finds literals that a person could read: two words or more, of small letters.

@@ -121,7 +121,7 @@ func TestDemosAreToldInGerman(t *testing.T) {
 	for i, tank := range tanks {
 		tank, f := "/api/tanks/"+tank, "/api/forecasts/"+keys[i]
 		for _, path := range []string{
-			f, f + "/light?day=70", f + "/tries", tank, tank + "/plan", tank + "/calendar?from=0&to=120", tank + "/visit", tank + "/story", tank + "/measured",
+			f, f + "/light?day=70", f + "/water", f + "/tries", tank, tank + "/plan", tank + "/calendar?from=0&to=120", tank + "/visit", tank + "/story", tank + "/measured",
 			f + "/drawing?what=plan&day=100", f + "/drawing?what=light&day=100", f + "/drawing?what=front&day=100", f + "/drawing?what=left&day=100",
 			"/api/compare?a=" + keys[i] + "&b=" + keys[0],
 		} {
