@@ -518,38 +518,3 @@ func (r *run) lampShine() float64 {
 	}
 	return r.shine
 }
-
-// relight brings the light up to date. The field is solved anew when the canopy has changed, and at least every relightDays; it is that of
-// the canopy half-way to the next such day. What other water takes is carried over without a solve. The film on leaves is looked at weekly.
-func (r *run) relight(day int) (fresh bool) {
-	share := r.opt.relight
-	if share <= 0 {
-		share = relightLeaves
-	}
-	if r.field == nil || day-r.filmDay >= 7 {
-		r.stand.SetFilm(r.algae.Density(algae.Leaves), r.t.algae.Shade)
-		r.filmDay = day
-	}
-	kd := r.extinction(day)
-	solve := r.field == nil || r.stand.CanopyChange() > share || day-r.litDay >= relightDays
-	switch {
-	case solve:
-		r.stand.CanopyAhead(r.leaf, r.cover, share, relightDays)
-		// In water of a steady clearness the solver keeps the light above the leaves from one solve to the next.
-		if math.Abs(kd-r.solvedKd) > steadyKd {
-			r.solvedKd = kd
-		}
-		r.field = r.solver.Solve(r.leaf, r.cover, r.solvedKd, r.field)
-		r.solver.Tint(r.field, kd)
-		r.stand.SetLight(r.field.PPFD)
-		r.litDay = day
-	case math.Abs(kd-r.litKd)*r.model.Tank.WaterLevel > relightWater:
-		r.solver.Tint(r.field, kd)
-		r.stand.SetWater(r.field.PPFD)
-	default:
-		return false
-	}
-	r.litKd = kd
-	r.bedMean, r.waterMean = r.means(r.field)
-	return true
-}

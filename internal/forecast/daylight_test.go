@@ -65,12 +65,12 @@ func TestDaylightAddsToTheDay(t *testing.T) {
 	if !(sum(110) > 1.5*sum(0)) {
 		t.Errorf("the sky gives %.0f µmol·h on day 0 and %.0f on day 110", sum(0), sum(110))
 	}
-	shut := lit(t, `daylight: {windows: [{side: back, ppfd: 20 µmol/m²/s, until: day 10}]}`+"\n", 20)
-	if before, after := shut.Days[5].DaylightDLI, shut.Days[15].DaylightDLI; !(before > 0) || after != 0 {
-		t.Errorf("a window screened on day 10 gives %v mol on day 5 and %v on day 15", before, after)
+	shut := lit(t, `daylight: {windows: [{side: back, ppfd: 20 µmol/m²/s, until: day 4}]}`+"\n", 20)
+	if before, after := shut.Days[2].DaylightDLI, shut.Days[8].DaylightDLI; !(before > 0) || after != 0 {
+		t.Errorf("a window screened on day 4 gives %v mol on day 2 and %v on day 8", before, after)
 	}
 	// The lamps' light at the bed is then that of a tank without windows; later the leaves grown by the window would keep some back.
-	if a, b := shut.Days[11].BedPPFD, dark.Days[11].BedPPFD; math.Abs(a/b-1) > 0.02 {
+	if a, b := shut.Days[5].BedPPFD, dark.Days[5].BedPPFD; math.Abs(a/b-1) > 0.02 {
 		t.Errorf("a day after the screen the bed has %v µmol, in a tank without windows %v", a, b)
 	}
 }

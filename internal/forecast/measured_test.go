@@ -34,7 +34,7 @@ func closes(t *testing.T, f *Forecast) {
 func TestForecastGoesOnFromReadings(t *testing.T) {
 	plain := asMeasured(t, 60)
 	f := asMeasured(t, 60, plan.Measured{ID: "t1", On: 40, At: 20 * 3600, Readings: []plan.Reading{
-		{What: "nitrate", Value: 45}, {What: "phosphate", Value: 0.05}, {What: "kh", Value: 2}, {What: "gh", Value: 4.5}, {What: "magnesium", Value: 5}, {What: "ph", Value: 5},
+		{What: "nitrate", Value: 45}, {What: "phosphate", Value: 0.04}, {What: "kh", Value: 2}, {What: "gh", Value: 4.5}, {What: "magnesium", Value: 5}, {What: "ph", Value: 5},
 	}})
 	closes(t, f)
 	if len(f.Measured) != 5 {
@@ -52,7 +52,7 @@ func TestForecastGoesOnFromReadings(t *testing.T) {
 		near            float64
 	}{
 		{"nitrate", plain.Days[41].NO3, 45, f.Days[41].NO3, 3},
-		{"phosphate", plain.Days[41].PO4, 0.05, f.Days[41].PO4, 0.1},
+		{"phosphate", plain.Days[41].PO4, 0.04, f.Days[41].PO4, 0.1},
 		{"kh", plain.Days[41].KH, 2, f.Days[41].KH, 0.3},
 		{"gh", plain.Days[41].GH, 4.5, f.Days[41].GH, 0.4},
 		{"magnesium", plain.Days[41].Mg, 5, f.Days[41].Mg, 0.5},

@@ -81,7 +81,10 @@ const (
 	// relightLeaves is the share of the leaf area that must have changed (growth.Stand.CanopyChange) before the light field is solved anew;
 	// relightDays is the longest a field serves. Half of relightLeaves changes what grows in a year by under 1 %
 	// (TestYearlyGrowthHoldsWithMoreLightFields).
-	relightLeaves = 0.2
+	relightLeaves = 0.15
+	// resolveLeaves is the share of the leaf area, added up over such changes, that must have moved before the field is traced anew in full; till then light.Solver.Regrow
+	// carries it over.
+	resolveLeaves = 0.8
 	relightDays   = 28
 	// relightWater is the change in the water's optical depth from surface to bed for which the field is carried over to it: a hundredth of the light at
 	// the bed. steadyKd, 1/m, is how far it is carried over from the water that it was solved in; light.Solver.Tint then errs by under 0.1 %.
@@ -118,11 +121,14 @@ type run struct {
 
 	field       *light.Field
 	open        *light.Field // without plants; nil in members
-	leaf, cover []float64
+	leaf, cover []float64    // the canopy that it is for, as growth.Stand.Canopy
+	next        lighting
+	workers     int
 	litDay      int     // day of the last light solve
 	filmDay     int     // day on which the film on leaves was last looked at
 	litKd       float64 // of the water that the field stands for, 1/m
 	solvedKd    float64 // of the water that it was solved in
+	moved       float64 // share of the leaf area that has moved since the field was traced in full
 	bedMean     float64
 
 	jobs   map[int][]job
@@ -205,6 +211,7 @@ func (b *built) full(ctx context.Context, solver *light.Solver) (*Forecast, erro
 
 // through runs all days.
 func (r *run) through(ctx context.Context) error {
+	defer r.awaitLight() // nobody else has the solver while a field is in the making
 	first := r.out.Start
 	for day := first; day <= r.days; day++ {
 		if err := ctx.Err(); err != nil {
@@ -337,7 +344,7 @@ func build(p *plan.Plan, opt Options, workers int) (*built, error) {
 	}
 	optics := light.WaterOf(p)
 	optics.Scattering = 0 // the clearness of the water is the forecast's own
-	b.sources, b.optics = sources, optics.Over(light.Options{Workers: b.workers, Ripples: p.Tank.Ripples})
+	b.sources, b.optics = sources, optics.Over(light.Options{Workers: b.workers, Ripples: p.Tank.Ripples, Regrows: true})
 	b.solver = light.NewSolver(b.sources, b.voxels, model.Tank, b.optics)
 	if windows := light.Windows(p, model.Tank); windows != nil {
 		b.daylight = light.NewDaylight(windows, b.voxels, model.Tank, float64(p.Tank.Hood), b.optics)
@@ -350,8 +357,10 @@ func (b *built) begin(t tuning, seed uint64, solver *light.Solver) (*run, error)
 	p := b.p
 	r := &run{p: p, opt: b.opt, t: t, days: b.opt.Days, model: b.model, voxels: b.voxels, cols: b.cols, jobs: b.jobs, solver: solver, windows: b.windows(), ledger: newLedger()}
 	r.out = &Forecast{Plan: p, Model: b.model, Columns: b.cols, Seed: b.opt.Seed, Length: b.opt.Days}
-	r.leaf = make([]float64, r.voxels.NX*r.voxels.NY*r.voxels.NZ)
-	r.cover = make([]float64, r.voxels.NX*r.voxels.NY)
+	r.workers = b.workers
+	for _, c := range []struct{ leaf, cover *[]float64 }{{&r.leaf, &r.cover}, {&r.next.leaf, &r.next.cover}} {
+		*c.leaf, *c.cover = make([]float64, len(r.voxels.Solid)), make([]float64, r.voxels.NX*r.voxels.NY)
+	}
 	r.litDay = math.MinInt32
 	r.shine = t.site.lampLight * (1 + b.lumens*(t.site.lampSpectrum-1))
 	for _, solid := range r.voxels.Solid {
@@ -686,7 +695,9 @@ func (r *run) colourOn(day int) float64 {
 
 func (r *run) snapshot(day int) {
 	r.openLight()
-	s := Snapshot{Day: day, Plants: r.stand.States(), Soil: r.patches(), Leaves: r.stand.Layers(), Hours: fullHours(r.lightHours(day))}
+	s := Snapshot{Day: day, Hours: fullHours(r.lightHours(day))}
+	looks := [...]func(){func() { s.Plants = r.stand.States() }, func() { s.Leaves, s.Soil = r.stand.Layers(), r.patches() }}
+	crew.Do(r.workers, len(looks), func(i int) { looks[i]() })
 	if r.lit != nil {
 		m := r.lit.BedMap(r.cols.NX, r.cols.NY)
 		s.Light = m.PPFD

@@ -13,13 +13,13 @@ const driftDays = 5
 
 // Canopy writes the extinction by leaves of every voxel, 1/m along the light's path (projected leaf area × extinction coefficient
 // / voxel volume), and the share of light that floating leaves stop by column iy*NX+ix of the voxels. Both slices are overwritten, and
-// the Stand reads them until the next Canopy.
+// the Stand reads them from the next SetLight to the one after it.
 func (s *Stand) Canopy(leaf, cover []float64) { s.canopy(leaf, cover, 0) }
 
 // CanopyAhead is Canopy as it will stand, if every plant keeps its pace, at the middle of the time in which the given share of the
-// leaf area changes, or of the given days if that is shorter. Light that is solved for it and kept over the whole of that time errs
+// leaf area changes, or of the given days if that is shorter, from late days on. Light that is solved for it and kept over the whole of that time errs
 // first on one side and then on the other, where light solved for the leaves of today would be too bright on every day that follows.
-func (s *Stand) CanopyAhead(leaf, cover []float64, share, days float64) {
+func (s *Stand) CanopyAhead(leaf, cover []float64, share, days, late float64) {
 	moving, area := 0.0, 0.0
 	for i := range s.plants {
 		p := &s.plants[i]
@@ -29,18 +29,21 @@ func (s *Stand) CanopyAhead(leaf, cover []float64, share, days float64) {
 	if moving*days > share*area {
 		days = share * area / moving
 	}
-	s.canopy(leaf, cover, days/2)
+	s.canopy(leaf, cover, days/2+late)
 }
 
 // mostAhead bounds the logarithm by which CanopyAhead lets the leaf area of a single plant change; our own choice.
 const mostAhead = 0.2
 
+// canopy is the arguments of a Canopy.
+type canopy struct{ leaf, cover []float64 }
+
 // canopy is Canopy after some days at the plants' pace.
 func (s *Stand) canopy(leaf, cover []float64, days float64) {
 	v := s.vox
-	s.ext, s.cover = leaf, cover
-	clear(s.ext)
-	clear(s.cover)
+	s.told = canopy{leaf, cover}
+	clear(leaf)
+	clear(cover)
 	vol := v.Cell * v.Cell * v.Cell
 	for i := range s.plants {
 		p := &s.plants[i]
@@ -51,27 +54,32 @@ func (s *Stand) canopy(leaf, cover []float64, days float64) {
 		if p.t.form == catalog.Floating {
 			a := area / (v.Cell * v.Cell)
 			for _, c := range p.above {
-				s.cover[c.i] += a * c.w
+				cover[c.i] += a * float64(c.w)
 			}
 			continue
 		}
 		a := area * p.t.ext / vol
 		for _, c := range p.cells {
-			s.ext[c.i] += a * c.w
+			leaf[c.i] += a * float64(c.w)
 		}
 	}
-	s.jostle()
+	s.jostle(cover)
+	for i := range s.plants {
+		p := &s.plants[i]
+		p.litArea, p.litH, p.litS = p.area, p.h, p.spread
+	}
+	s.litArea = s.LeafArea()
 }
 
 // jostle turns leaf area afloat per area of each column into the share of light stopped. Floating plants push each other aside:
 // what is too much for its column covers open water elsewhere.
-func (s *Stand) jostle() {
+func (s *Stand) jostle(cover []float64) {
 	v := s.vox
 	over, open := 0.0, 0.0
 	for i, g := range v.GroundIZ {
 		if g < v.NZ {
-			over += max(s.cover[i]-1, 0)
-			open += max(1-s.cover[i], 0)
+			over += max(cover[i]-1, 0)
+			open += max(1-cover[i], 0)
 		}
 	}
 	fill := 0.0
@@ -79,28 +87,26 @@ func (s *Stand) jostle() {
 		fill = min(over/open, 1)
 	}
 	for i, g := range v.GroundIZ {
-		a := min(s.cover[i], 1)
+		a := min(cover[i], 1)
 		if g < v.NZ {
 			a += (1 - a) * fill
 		}
-		s.cover[i] = floatOpaque * a
+		cover[i] = floatOpaque * a
 	}
 }
 
 // SetLight takes the PPFD (µmol m⁻² s⁻¹, voxel means, all lamps at full power) that was solved for the last Canopy, and finds the
-// light on each plant's leaf layers and who shades whom. The Stand reads the slice until the next SetLight or SetWater.
+// light on each plant's leaf layers. The Stand reads the slice until the next SetLight or SetWater.
 func (s *Stand) SetLight(ppfd []float64) {
 	s.ppfd = ppfd
+	s.ext, s.cover = s.told.leaf, s.told.cover
 	s.lit = true
 	s.blocks(func(_ *desk, _ *tally, lo, hi int) {
 		for i := lo; i < hi; i++ {
 			p := &s.plants[i]
 			s.sample(p)
-			p.litArea, p.litH, p.litS = p.area, p.h, p.spread
 		}
 	})
-	s.litArea = s.LeafArea()
-	s.shaders()
 }
 
 // SetWater takes the PPFD of the same canopy after nothing but the water has changed.
@@ -146,7 +152,7 @@ func (s *Stand) passed(t *traits) float64 {
 	return math.Exp(-s.film * min(t.life/s.filmLife, longFilm))
 }
 
-// CanopyChange is how much of the leaf area is not what or where it was when the light was last told, as a share of what it was then:
+// CanopyChange is how much of the leaf area is not what or where it was at the last Canopy, as a share of what it was then:
 // what single plants won or lost, the leaves of those that came or went, and of those whose height or spread changed half as much of
 // their leaves as that. It is 1 before the light was first told.
 func (s *Stand) CanopyChange() float64 {
@@ -184,14 +190,16 @@ func (s *Stand) sample(p *plant) {
 		if p.t.form == catalog.Floating {
 			top := int32((v.NZ - 1) * v.NX * v.NY)
 			for _, c := range p.cells[start : start+l.n] {
-				sum += c.w
-				light += c.w * s.ppfd[c.i] / (1 - s.cover[max(c.i-top, 0)]) // lies above the light it takes itself
+				w := float64(c.w)
+				sum += w
+				light += w * s.ppfd[c.i] / (1 - s.cover[max(c.i-top, 0)]) // lies above the light it takes itself
 			}
 		} else {
 			for _, c := range p.cells[start : start+l.n] {
-				sum += c.w
-				light += c.w * s.ppfd[c.i]
-				tau += c.w * s.ext[c.i]
+				w := float64(c.w)
+				sum += w
+				light += w * s.ppfd[c.i]
+				tau += w * s.ext[c.i]
 			}
 		}
 		start += l.n
@@ -231,7 +239,7 @@ func (s *Stand) shaders() {
 			top = low
 		}
 		for _, c := range p.above {
-			d.leaves = append(d.leaves, leafColumn{planting: p.pi, next: d.heads[c.i], tau: a * c.w, low: low, top: top})
+			d.leaves = append(d.leaves, leafColumn{planting: p.pi, next: d.heads[c.i], tau: a * float64(c.w), low: low, top: top})
 			d.heads[c.i] = int32(len(d.leaves) - 1)
 		}
 	}
@@ -308,7 +316,7 @@ func (s *Stand) Cover() float64 {
 			a *= mosaic
 		}
 		for _, c := range p.above {
-			d.over[c.i] += a * c.w
+			d.over[c.i] += a * float64(c.w)
 		}
 	}
 	sum, free := 0.0, 0.0

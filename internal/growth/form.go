@@ -158,8 +158,8 @@ func (s *Stand) footprint(hand *desk, p *plant, extra float64) {
 		n0, sum := len(p.cells), 0.0
 		for _, c := range hand.disc {
 			if i := iz*plane + int(c.i); !v.Solid[i] {
-				p.cells = append(p.cells, share{int32(i), w * c.w})
-				sum += w * c.w
+				p.cells = append(p.cells, leafShare{int32(i), float32(w) * c.w})
+				sum += w * float64(c.w)
 			}
 		}
 		if n := len(p.cells) - n0; n > 0 {
@@ -173,12 +173,13 @@ func (s *Stand) footprint(hand *desk, p *plant, extra float64) {
 		for iz < v.NZ-1 && v.Solid[iz*plane+iy*v.NX+ix] {
 			iz++
 		}
-		p.cells = append(p.cells, share{int32(iz*plane + iy*v.NX + ix), 1})
+		p.cells = append(p.cells, leafShare{int32(iz*plane + iy*v.NX + ix), 1})
 		p.layers = append(p.layers, layer{w: 1, n: 1})
 		total = 1
 	}
+	one := float32(1 / total)
 	for i := range p.cells {
-		p.cells[i].w /= total
+		p.cells[i].w *= one
 	}
 	for i := range p.layers {
 		p.layers[i].w /= total
@@ -190,7 +191,7 @@ func (s *Stand) footprint(hand *desk, p *plant, extra float64) {
 
 // disc appends the columns of voxels under a disc of radius r about a plant, each with the share of it that lies inside, by how
 // deep its middle lies inside the rim. Plants smaller than a cell are shared out by nearness.
-func (s *Stand) disc(out []share, p *plant, r float64) []share {
+func (s *Stand) disc(out []leafShare, p *plant, r float64) []leafShare {
 	v := s.vox
 	ix0, ix1 := max(int(math.Floor((p.x-r)/v.Cell-0.5)), 0), min(int(math.Ceil((p.x+r)/v.Cell+0.5)), v.NX-1)
 	iy0, iy1 := max(int(math.Floor((p.y-r)/v.Cell-0.5)), 0), min(int(math.Ceil((p.y+r)/v.Cell+0.5)), v.NY-1)
@@ -203,7 +204,7 @@ func (s *Stand) disc(out []share, p *plant, r float64) []share {
 				in = max(1-math.Abs(dx)/v.Cell, 0) * max(1-math.Abs(dy)/v.Cell, 0)
 			}
 			if in > 0 {
-				out = append(out, share{int32(iy*v.NX + ix), min(in, 1)})
+				out = append(out, leafShare{int32(iy*v.NX + ix), float32(min(in, 1))})
 			}
 		}
 	}
@@ -223,7 +224,7 @@ func (s *Stand) seenFromAbove(hand *desk, p *plant) {
 		for _, c := range p.cells[k : k+l.n] {
 			col := c.i - base
 			if hand.at[col] == 0 {
-				p.above = append(p.above, share{i: col})
+				p.above = append(p.above, leafShare{i: col})
 				hand.at[col] = int32(len(p.above))
 			}
 			p.above[hand.at[col]-1].w += c.w

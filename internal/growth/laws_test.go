@@ -55,7 +55,7 @@ func TestMixedCanopy(t *testing.T) {
 	cell := r.v.Cell
 	for i, tau := range []float64{kA, kB} {
 		p := &r.s.plants[i]
-		p.cells = append(p.cells[:0], share{int32(2*r.v.NX*r.v.NY + 5), 1})
+		p.cells = append(p.cells[:0], leafShare{int32(2*r.v.NX*r.v.NY + 5), 1})
 		p.area = tau / p.t.ext * cell * cell
 	}
 	r.s.Canopy(r.leaf, r.cover)

@@ -57,14 +57,14 @@ func (s *Stand) Layers() []LeafLayer {
 }
 
 // fullOn is the mean light on some leaves without plants in the tank; 0 when it has not been told.
-func (s *Stand) fullOn(cells []share) float64 {
+func (s *Stand) fullOn(cells []leafShare) float64 {
 	if len(s.bare) != len(s.ppfd) {
 		return 0
 	}
 	sum, light := 0.0, 0.0
 	for _, c := range cells {
-		sum += c.w
-		light += c.w * s.bare[c.i]
+		sum += float64(c.w)
+		light += float64(c.w) * s.bare[c.i]
 	}
 	if sum <= 0 {
 		return 0

@@ -42,9 +42,10 @@ type Stand struct {
 
 	// Light as last told, and the canopy that it was solved for.
 	ppfd, ext, cover []float64
+	told             canopy // the last Canopy
 	lit              bool
 	film, filmLife   float64   // extinction of the film on a leaf of mean age; the mean life of submersed leaves, days
-	litArea          float64   // m² of leaf when it was told
+	litArea          float64   // m² of leaf at the last Canopy
 	bare             []float64 // light without plants, see SetOpen
 	pieces           []LightPiece
 
@@ -102,9 +103,9 @@ type plant struct {
 	area        float64 // m² leaf
 	holds       float64 // m² of bed
 
-	cells      []share // leaf area by voxel, layer by layer from below
-	above      []share // leaf area by column of voxels
-	beds       []share // ground by root column
+	cells      []leafShare // leaf area by voxel, layer by layer from below
+	above      []leafShare // leaf area by column of voxels
+	beds       []share     // ground by root column
 	layers     []layer
 	builtH     float64
 	builtS     float64
@@ -126,12 +127,18 @@ type plant struct {
 	net           float64
 	drift         float64 // net of the last days, smoothed
 
-	litArea, litH, litS float64 // leaf area, height and spread when the light was last told
+	litArea, litH, litS float64 // leaf area, height and spread at the last Canopy
 }
 
 type share struct {
 	i int32
 	w float64
+}
+
+// leafShare is the share of a plant's leaf area in a voxel or a column of them. There are very many.
+type leafShare struct {
+	i int32
+	w float32
 }
 
 // layer is the light on the leaves of one plant in one voxel layer.
@@ -202,7 +209,7 @@ func (p *plant) stores(rd *plan.Readings) {
 
 func newStand(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, c *geometry.Columns, seed uint64) *Stand {
 	n := len(v.Solid)
-	return &Stand{
+	s := &Stand{
 		plan: p, model: m, vox: v, cols: c, seed: seed, vary: 1, most: most, params: DefaultParams(),
 		traits: map[*catalog.Species]*traits{}, number: map[string]int{}, index: map[string]int32{},
 		ppfd: make([]float64, n), ext: make([]float64, n), cover: make([]float64, v.NX*v.NY),
@@ -210,6 +217,8 @@ func newStand(p *plan.Plan, m *geometry.Model, v *geometry.Voxels, c *geometry.C
 		day:   newDayState(len(c.Area)),
 		desks: make([]desk, 1), seated: map[string][][3]float64{},
 	}
+	s.told = canopy{s.ext, s.cover}
+	return s
 }
 
 // Plant sets plantings into the tank on a day and tells what came in. Plantings whose species the catalogue does not know are
@@ -467,6 +476,9 @@ func (s *Stand) Len() int { return len(s.plants) }
 
 // States lists every plant, sorted by ID.
 func (s *Stand) States() []PlantState {
+	if s.lit {
+		s.shaders()
+	}
 	out := make([]PlantState, len(s.plants))
 	order := make([]*plant, len(s.plants))
 	for i := range s.plants {

@@ -754,6 +754,21 @@ func lerps(widths []float64, cells []float64) []lerp {
 	return out
 }
 
+// of reads between the values of a row.
+func (l *lerp) of(row []float32) float32 { return row[l.lo] + (row[l.hi]-row[l.lo])*l.part }
+
+// rowBetween fills a row of values along x that lies between those of a grid of rows of nx and planes of so many values.
+func rowBetween(values []float32, nx, plane int, y, z *lerp, row []float32) {
+	low, high := values[int(z.lo)*plane:int(z.lo+1)*plane], values[int(z.hi)*plane:int(z.hi+1)*plane]
+	a, b := low[int(y.lo)*nx:int(y.lo+1)*nx], low[int(y.hi)*nx:int(y.hi+1)*nx]
+	p, q := high[int(y.lo)*nx:int(y.lo+1)*nx], high[int(y.hi)*nx:int(y.hi+1)*nx]
+	for i := range row {
+		u := a[i] + (b[i]-a[i])*y.part
+		v := p[i] + (q[i]-p[i])*y.part
+		row[i] = u + (v-u)*z.part
+	}
+}
+
 // spread adds the diffuse light to the voxels and to the bed.
 func (d *diffuse) spread(sp *diffuseSpace, f *Field) {
 	g := d.g
@@ -761,25 +776,17 @@ func (d *diffuse) spread(sp *diffuseSpace, f *Field) {
 	nx, plane := d.nx, d.nx*d.ny
 	for k := range g.nz {
 		z := &d.lerpZ[k]
-		low, high := sp.down[int(z.lo)*plane:int(z.lo+1)*plane], sp.down[int(z.hi)*plane:int(z.hi+1)*plane]
 		for iy := range g.ny {
 			y := &d.lerpY[iy]
 			// One row of coarse cells at this height and depth, and then along it.
 			row := sp.row[:nx]
-			a, b := low[int(y.lo)*nx:int(y.lo+1)*nx], low[int(y.hi)*nx:int(y.hi+1)*nx]
-			p, q := high[int(y.lo)*nx:int(y.lo+1)*nx], high[int(y.hi)*nx:int(y.hi+1)*nx]
-			for i := range row {
-				u := a[i] + (b[i]-a[i])*y.part
-				v := p[i] + (q[i]-p[i])*y.part
-				row[i] = u + (v-u)*z.part
-			}
+			rowBetween(sp.down, nx, plane, y, z, row)
 			vox := (k*g.ny + iy) * g.nx
 			ppfd := f.PPFD[vox : vox+g.nx]
 			solid := g.v.Solid[vox : vox+g.nx]
 			for ix := range ppfd {
 				if !solid[ix] {
-					x := &d.lerpX[ix]
-					ppfd[ix] += float64(row[x.lo] + (row[x.hi]-row[x.lo])*x.part)
+					ppfd[ix] += float64(d.lerpX[ix].of(row))
 				}
 			}
 		}

@@ -26,6 +26,21 @@ type Field struct {
 	solid  []bool  // voxels, shared with the grid
 }
 
+// CopyTo copies the field onto another of the same grid, and returns that; nil makes a new one.
+func (f *Field) CopyTo(to *Field) *Field {
+	if to == nil || len(to.PPFD) != len(f.PPFD) || len(to.Bed) != len(f.Bed) {
+		to = &Field{PPFD: make([]float64, len(f.PPFD)), Surface: make([]float64, len(f.Surface)), Bed: make([]float64, len(f.Bed))}
+	}
+	was := *to
+	*to = *f
+	to.PPFD, to.Surface, to.Bed = was.PPFD, was.Surface, was.Bed
+	copy(to.PPFD, f.PPFD)
+	copy(to.Surface, f.Surface)
+	copy(to.Bed, f.Bed)
+	to.BySource = nil
+	return to
+}
+
 // Budget says where the lamps' photons go, as shares (0 to 1) of all emitted. Each share is reckoned on its own, of a field in which
 // every layer passes on what it gets but does not take, so that Sum is 1 to within 0.001.
 type Budget struct {

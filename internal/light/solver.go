@@ -23,6 +23,7 @@ type Options struct {
 	Leaf        float64 // share of the light that leaves meet which they scatter to all sides, 0 to 1; 0 = none
 	Scattering  float64 // of the water, 1/m; 0 = none
 	Asymmetry   float64 // mean cosine of the angle of scattering, −1 to 1 (Henyey–Greenstein)
+	Regrows     bool    // Regrow will be asked for
 	Fine        bool    // a finer diffuse field and more parts of lamps, for a map that is drawn once: about three times the work
 	Workers     int     // goroutines; 0 = one for each processor. It never changes a result.
 }
@@ -55,6 +56,8 @@ type Solver struct {
 	planes [][]float32 // by bundle and layer, padded: the transmitted share below the layer; nil when not kept
 	solved bool
 	covers []float64
+
+	rough *rough // nil without Options.Regrows
 
 	// Arguments of the running Solve, for the lanes.
 	cover []float64
@@ -174,6 +177,9 @@ func NewSolver(src []Source, v *geometry.Voxels, t geometry.Tank, opt Options) *
 	s.findSlant()
 	s.deal()
 	s.makeSpace()
+	if opt.Regrows {
+		s.rough = newRough(src, g, opt)
+	}
 	return s
 }
 
@@ -213,6 +219,9 @@ func (s *tables) findSlant() {
 func (s *Solver) Fork() *Solver {
 	f := &Solver{tables: s.tables, workers: s.workers}
 	f.makeSpace()
+	if s.rough != nil {
+		f.rough = s.rough.fork()
+	}
 	return f
 }
 

@@ -133,6 +133,9 @@ func (s *Solver) Solve(leaf, cover []float64, kd float64, out *Field) *Field {
 	}
 	out = s.gather(out)
 	s.cover, s.solved = nil, true
+	if s.rough != nil {
+		s.rough.begin(leaf, cover, kd)
+	}
 	return out
 }
 

@@ -117,13 +117,12 @@ type pushed struct {
 
 // column is the state of one patch of bed.
 type column struct {
-	litres   float64 // bulk
-	fast     float64 // leachable ammonium N, mg
-	reserve  Nutrients
-	detritus Organic
-	humus    float64 // carbon of the material's own organic matter, mmol
-	tablets  []pushed
-	asked    Nutrients // running mean of daily demand, mg/day
+	litres  float64 // bulk
+	fast    float64 // leachable ammonium N, mg
+	reserve Nutrients
+	humus   float64 // carbon of the material's own organic matter, mmol
+	tablets []pushed
+	asked   Nutrients // running mean of daily demand, mg/day
 
 	sites, holdP        float64 // mmol of charge on exchange sites; phosphate that it can sorb, mg P
 	ca, mg              float64 // mg on exchange sites
@@ -141,6 +140,7 @@ type Bed struct {
 	fresh     float64 // meq when new
 	area      float64 // m² of active bed, weaker materials by their strength
 	move      []Nutrients
+	lying     []Organic // by column: the detritus
 }
 
 // New fills a bed as the plan lays it. ageYears > 0 takes off what a bed of that age has already given: its reserve falls by
@@ -151,7 +151,7 @@ func New(grid *geometry.Columns, cat *catalog.Catalog, ageYears float64) *Bed {
 
 // NewWith is New with other rates, and with other numbers of the materials where chemistry is not nil.
 func NewWith(grid *geometry.Columns, cat *catalog.Catalog, ageYears float64, params Params, chemistry func(*catalog.Material) catalog.Bed) *Bed {
-	b := &Bed{params: params, chemistry: chemistry, grid: grid, cols: make([]column, len(grid.Area)), move: make([]Nutrients, len(grid.Area))}
+	b := &Bed{params: params, chemistry: chemistry, grid: grid, cols: make([]column, len(grid.Area)), move: make([]Nutrients, len(grid.Area)), lying: make([]Organic, len(grid.Area))}
 	for i, area := range grid.Area {
 		if area <= 0 {
 			continue
@@ -298,8 +298,8 @@ func (b *Bed) Day(tempC float64, w Water) Release {
 		c.fast -= n
 		out.Exchanged += n
 
-		gone := c.detritus.times(rot)
-		c.detritus = c.detritus.plus(gone.times(-1))
+		gone := b.lying[i].times(rot)
+		b.lying[i] = b.lying[i].plus(gone.times(-1))
 		keep := gone.Nutrients.times(b.params.DetritusToBed)
 		keep.Fe = gone.Fe // iron does not leave an oxic bed surface
 		c.reserve = c.reserve.plus(keep)
@@ -380,7 +380,7 @@ func (b *Bed) AddDetritus(col int, o Organic) bool {
 	if col < 0 || col >= len(b.cols) || b.cols[col].litres <= 0 {
 		return false
 	}
-	b.cols[col].detritus = b.cols[col].detritus.plus(o)
+	b.lying[col] = b.lying[col].plus(o)
 	return true
 }
 
@@ -388,8 +388,8 @@ func (b *Bed) AddDetritus(col int, o Organic) bool {
 func (b *Bed) Siphon(share float64) Organic {
 	var out Organic
 	for _, i := range b.index {
-		take := b.cols[i].detritus.times(share)
-		b.cols[i].detritus = b.cols[i].detritus.plus(take.times(-1))
+		take := b.lying[i].times(share)
+		b.lying[i] = b.lying[i].plus(take.times(-1))
 		out = out.plus(take)
 	}
 	return out
@@ -412,7 +412,7 @@ func (b *Bed) Graze(carbon float64) Organic {
 func (b *Bed) Detritus() Organic {
 	var out Organic
 	for _, i := range b.index {
-		out = out.plus(b.cols[i].detritus)
+		out = out.plus(b.lying[i])
 	}
 	return out
 }
@@ -505,7 +505,7 @@ func (b *Bed) Buffer() (left, fresh float64) { return b.buffer, b.fresh }
 // there, and which nutrient ends first; 999 and "" where nothing draws on it.
 func (b *Bed) Months(col int) (float64, string) {
 	c := &b.cols[col]
-	have := c.reserve.plus(c.detritus.Nutrients.times(0.5 * b.params.DetritusToBed))
+	have := c.reserve.plus(b.lying[col].Nutrients.times(0.5 * b.params.DetritusToBed))
 	for _, t := range c.tablets {
 		have = have.plus(t.left)
 	}
@@ -533,12 +533,12 @@ func (b *Bed) Stock() (Nutrients, float64) {
 	carbon := 0.0
 	for _, i := range b.index {
 		c := &b.cols[i]
-		sum = sum.plus(c.reserve).plus(c.detritus.Nutrients)
+		sum = sum.plus(c.reserve).plus(b.lying[i].Nutrients)
 		sum.N += c.fast
 		for _, t := range c.tablets {
 			sum = sum.plus(t.left)
 		}
-		carbon += c.detritus.C
+		carbon += b.lying[i].C
 	}
 	return sum, carbon
 }

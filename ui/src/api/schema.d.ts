@@ -2637,7 +2637,6 @@ export interface components {
         };
         FindingJSON: {
             because: string;
-            can_try: boolean;
             caution: string;
             /** Format: int64 */
             day: number;
