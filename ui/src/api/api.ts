@@ -137,6 +137,14 @@ async function ok<T>(p: Promise<{ data?: T; error?: unknown; response: Response 
 /** Answers after which the same may be taken a moment later: the server is busy, overrun or broken. */
 const later = (status: number) => status >= 500 || status === 408 || status === 429
 
+/** A question outside of the typed client: for answers that a page reads into a model of its own. */
+export async function ask<T>(url: string, init: RequestInit = {}): Promise<T> {
+  const a = await fetch(url, init).catch((e: Error) => Promise.reject(new Unreachable(t('unreachable', { e: e.message }))))
+  const body = (await a.json().catch(() => undefined)) as unknown
+  if (!a.ok) throw refused(a.status, body as ProblemDocument)
+  return body as T
+}
+
 const sizes = new Map<string, string>()
 
 function cardOf(c: S['Card'], running: boolean): Card {

@@ -1,4 +1,5 @@
 // Words in German.
+import { boardDe } from './board'
 import type { Key } from './en'
 
 export const de: Record<Key, string> = {
@@ -649,4 +650,5 @@ export const de: Record<Key, string> = {
   linkMake: 'Link anlegen',
   linkMade: 'Nur dieses eine Mal gezeigt:',
   linkRevoke: 'Widerrufen',
+  ...boardDe,
 }

@@ -1,4 +1,6 @@
 // Words in English. Every key stands in every language: the type and a test see to it.
+import { boardEn } from './board'
+
 export const en = {
   // Numbers and time
   numbers: 'one two three four five six seven eight nine ten eleven twelve',
@@ -661,6 +663,7 @@ export const en = {
   linkMake: 'Make a link',
   linkMade: 'Shown this once:',
   linkRevoke: 'Revoke',
+  ...boardEn,
 }
 
 export type Key = keyof typeof en
