@@ -118,7 +118,7 @@ func TestAPIFromItsDescription(t *testing.T) {
 	id, key := h.tank()
 	h.client.Timeout = 30 * time.Second // an answer that hangs
 	api := h.server.api.OpenAPI()
-	m := &maker{Rand: rand.New(rand.NewPCG(7, 11)), schemas: api.Components.Schemas, real: map[string][]string{"tank": {id}, "key": {key}, "a": {key}, "b": {key}, "job": {"1"}, "number": {"1"}, "id": {"photo-0001"}, "name": {"prices.csv", "plan.yaml"}}}
+	m := &maker{Rand: rand.New(rand.NewPCG(7, 11)), schemas: api.Components.Schemas, real: map[string][]string{"tank": {id}, "key": {key}, "a": {key}, "b": {key}, "job": {"1"}, "number": {"1"}, "id": {"photo-0001"}, "name": {"prices.csv", "plan.yaml"}, "topic": {"co2", "salts", "weekly"}}}
 	seen := map[int]int{}
 	operations := h.operations()
 	slices.SortFunc(operations, func(a, b *huma.Operation) int { return strings.Compare(a.OperationID, b.OperationID) })

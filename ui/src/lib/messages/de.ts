@@ -411,7 +411,7 @@ export const de: Record<Key, string> = {
   dosesMean: 'Mittel',
   dosesTarget: 'Band des Hauses',
   dosesInstead: 'Stattdessen:',
-  dosesHold: 'Um im Mittel {level} zu halten: {n} × {g} g {salt} in der Woche, zwischen {lo} und {hi} mg/L; 95 % des Weges dauern {w} Wochen.',
+  dosesHold: 'Um im Mittel {level} zu halten: {n} × {g} g in der Woche, wenn alles {salt} ist, zwischen {lo} und {hi} mg/L; 95 % des Weges dauern {w} Wochen.',
   bottles: 'Stammlösungen',
   bottlesSay: 'Was ausfiele, steht in eigenen Flaschen, und jede Flasche löst sich am kältesten Tag.',
   bottlesDose: 'Eine Gabe bringt',

@@ -421,7 +421,7 @@ export const en = {
   dosesMean: 'mean',
   dosesTarget: 'the house’s band',
   dosesInstead: 'Instead:',
-  dosesHold: 'To hold {level} on the mean: {n} × {g} g {salt} a week, between {lo} and {hi} mg/L; 95 % of the way takes {w} weeks.',
+  dosesHold: 'To hold {level} on the mean: {n} × {g} g a week if all of it is {salt}, between {lo} and {hi} mg/L; 95 % of the way takes {w} weeks.',
   bottles: 'Stock solutions',
   bottlesSay: 'What would fall out stands in bottles of its own, and each bottle dissolves on the coldest day.',
   bottlesDose: 'One dose brings',
