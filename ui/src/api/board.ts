@@ -71,9 +71,11 @@ export async function addMesh(tank: string, revision: string, name: string, file
 export async function copyFrom(tank: string, revision: string, from: string, ids: readonly string[], by: Pt, label: string): Promise<Board> {
   return read(await ask<Wire>(`${base(tank)}/copy`, json({ from, ids, by_cm: by, label }, revision)))
 }
-export const drawing = (tank: string, as: 'svg' | 'pdf' | 'dxf'): string => `${base(tank)}/drawing.${as}`
+/** The tank on paper, to scale: the way of the section goes along when one is drawn. */
+export const drawing = (tank: string, as: 'svg' | 'pdf', cut: [Pt, Pt] | null): string => `${base(tank)}/drawing.${as}${along(cut, '?views=plan,front,left,section&')}`
 export const plantingMap = (tank: string): string => `${base(tank)}/planting-map.pdf`
-export const section = (tank: string, a: Pt, b: Pt): string => `${base(tank)}/section.svg?x1=${a[0]}&y1=${a[1]}&x2=${b[0]}&y2=${b[1]}`
+export const section = (tank: string, cut: [Pt, Pt] | null): string => `${base(tank)}/section.svg${along(cut, '?')}`
+const along = (cut: [Pt, Pt] | null, head: string): string => (cut ? `${head}x1=${cut[0][0]}&y1=${cut[0][1]}&x2=${cut[1][0]}&y2=${cut[1][1]}` : '')
 
 const pt = (p: readonly number[]): Pt => [p[0] ?? 0, p[1] ?? 0]
 const pt3 = (p: readonly number[]): Pt3 => [p[0] ?? 0, p[1] ?? 0, p[2] ?? 0]

@@ -296,6 +296,12 @@ export const boardEn = {
   forecastIdle: 'Forecast when I pause; the next change stops it',
   forecastDone: 'The forecast is up to date.',
 
+  outHead: 'Out',
+  outPDF: 'Sheets to scale (PDF)',
+  outSVG: 'Drawing to scale (SVG)',
+  outSection: 'Section (SVG)',
+  outMap: 'Planting map for the crew (PDF)',
+
   textShow: 'Text beside it',
   textLabel: 'Text of the plan',
   textHelp: 'Escape, then Tab leaves the text.',
@@ -631,6 +637,12 @@ export const boardDe: Record<keyof typeof boardEn, string> = {
   forecastRuns: 'Die Vorschau wird gerechnet.',
   forecastIdle: 'Vorschau rechnen, wenn ich pausiere; die nächste Änderung hält sie an',
   forecastDone: 'Die Vorschau ist aktuell.',
+
+  outHead: 'Auf Papier',
+  outPDF: 'Blätter im Maßstab (PDF)',
+  outSVG: 'Zeichnung im Maßstab (SVG)',
+  outSection: 'Schnitt (SVG)',
+  outMap: 'Pflanzkarte für die Mannschaft (PDF)',
 
   textShow: 'Text daneben',
   textLabel: 'Text des Plans',
