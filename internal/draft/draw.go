@@ -3,11 +3,14 @@ package draft
 import (
 	"fmt"
 	"littoral/internal/catalog"
+	"littoral/internal/crew"
 	"littoral/internal/geometry"
 	"littoral/internal/growth"
+	"littoral/internal/mesh"
 	"littoral/internal/plan"
 	"littoral/internal/unit"
 	"math"
+	"reflect"
 	"slices"
 )
 
@@ -20,22 +23,74 @@ type Draft struct {
 	Columns *geometry.Columns
 	Places  map[string][]growth.Spot // of the pots, by planting
 
-	seed uint64
+	seed      uint64
+	plantings map[string]*plan.Planting
+	outlines  map[*mesh.Mesh][][][2]float64 // of bodies in their place, seen from above, cm
+	shape     *groundShape
 }
 
 // Open builds a plan. Seed keys what a plan leaves to chance, and is that of the forecast. before is the draft that this one was drawn from, of which what is
 // the same is used again; it may be nil. Errors name the part of the plan that cannot be built.
-func Open(p *plan.Plan, seed uint64, _ *Draft) (*Draft, error) {
-	model, err := geometry.Build(p, geometry.Options{Seed: seed})
+func Open(p *plan.Plan, seed uint64, before *Draft) (*Draft, error) {
+	opt := geometry.Options{Seed: seed}
+	if before != nil {
+		opt.Before = before.Model
+	}
+	model, err := geometry.Build(p, opt)
 	if err != nil {
 		return nil, err
 	}
-	d := &Draft{Plan: p, Model: model, Voxels: model.Voxels(model.VoxelEdge()), Columns: model.Columns(0), Places: map[string][]growth.Spot{}, seed: seed}
-	plantings := p.Plantings()
-	for i, spots := range growth.Places(p, model, d.Voxels, d.Columns, seed, plantings) {
-		d.Places[plantings[i].ID] = spots
+	d := &Draft{Plan: p, Model: model, seed: seed, Places: map[string][]growth.Spot{}, plantings: map[string]*plan.Planting{}, outlines: map[*mesh.Mesh][][][2]float64{}}
+	same := before != nil && before.Model == model
+	if same {
+		d.Voxels, d.Columns = before.Voxels, before.Columns
+	} else {
+		d.Voxels, d.Columns = model.Voxels(model.VoxelEdge()), model.Columns(0)
+	}
+	var fresh []*plan.Planting
+	for _, pl := range p.Plantings() {
+		d.plantings[pl.ID] = pl
+		if same {
+			if old := before.plantings[pl.ID]; old != nil && reflect.DeepEqual(old, pl) {
+				d.Places[pl.ID] = before.Places[pl.ID]
+				continue
+			}
+		}
+		fresh = append(fresh, pl)
+	}
+	for i, spots := range growth.Places(p, model, d.Voxels, d.Columns, seed, fresh) {
+		d.Places[fresh[i].ID] = spots
+	}
+	outlines := make([][][][2]float64, len(model.Solids))
+	crew.Do(0, len(outlines), func(i int) {
+		if s := &model.Solids[i]; before != nil && before.outlines[s.Body] != nil {
+			outlines[i] = before.outlines[s.Body]
+		} else {
+			outlines[i] = outline(s)
+		}
+	})
+	for i, o := range outlines {
+		d.outlines[model.Solids[i].Body] = o
+	}
+	if before != nil && before.Model.Ground == model.Ground {
+		d.shape = before.shape
+	} else {
+		d.shape = d.shaped()
 	}
 	return d, nil
+}
+
+// outline is what covers the ground of a piece, in cm.
+func outline(s *geometry.Solid) [][][2]float64 {
+	out := [][][2]float64{}
+	for _, line := range s.Outline(outlineLines) {
+		loop := make([][2]float64, len(line))
+		for k, p := range line {
+			loop[k] = [2]float64{cm(p[0]), cm(p[1])}
+		}
+		out = append(out, loop)
+	}
+	return out
 }
 
 // hundredth of a centimetre, tenth of a millimetre: finer than anything is set in a tank.
@@ -123,13 +178,7 @@ func (d *Draft) piece(i int) BoardPiece {
 	default:
 		out.Shape = BoardShape{Form: "mesh", Mesh: b.Mesh, SizeCM: cm(float64(b.Size))}
 	}
-	for _, line := range s.Outline(outlineLines) {
-		loop := make([][2]float64, len(line))
-		for k, p := range line {
-			loop[k] = [2]float64{cm(p[0]), cm(p[1])}
-		}
-		out.OutlineCM = append(out.OutlineCM, loop)
-	}
+	out.OutlineCM = d.outlines[s.Body]
 	for _, l := range s.Limbs {
 		out.Limbs = append(out.Limbs, BoardLimb{FromCM: place(l.A), ToCM: place(l.B), ThickA: cm(2 * l.RA), ThickB: cm(2 * l.RB)})
 	}

@@ -35,7 +35,8 @@ const (
 	mostID    = 50
 )
 
-// Apply makes edits one after the other and returns the new text; t stays as it is. It tells the ids of the items that were changed or added. An edit that
+// Apply makes edits one after the other and returns the new text; t stays as it is. It tells the ids of the items that were changed, added or
+// taken out, GroundID for the bed. An edit that
 // cannot be made is a Refusal, and then none is made. That the result is a plan is for the reader of plans to say.
 func (t *Text) Apply(edits []Edit) (after *Text, changed []string, err error) {
 	if len(edits) > mostEdits {
@@ -203,7 +204,7 @@ func (w *writer) set(e *Edit) error {
 		if item.kind == missing {
 			return refuse("the item is empty", "edit the text itself")
 		}
-		w.mark(e.ID)
+		w.markIn(e.List, e.ID)
 		if !numbered(e.List) && !given(item) && !w.touched(at, "id") {
 			w.cut.name(item, e.ID)
 			w.touch(at, "id")
@@ -245,6 +246,13 @@ func simple(item *node, path []string) bool {
 		}
 	}
 	return true
+}
+
+func (w *writer) markIn(list, id string) {
+	if numbered(list) {
+		id = GroundID
+	}
+	w.mark(id)
 }
 
 func (w *writer) mark(id string) {
@@ -321,7 +329,7 @@ func (w *writer) add(e *Edit) error {
 			return err
 		}
 		if numbered(e.List) {
-			w.mark(strconv.Itoa(before + 1))
+			w.mark(GroundID)
 			return nil
 		}
 		at := len(w.next[e.List])
@@ -504,7 +512,7 @@ func (w *writer) remove(e *Edit) error {
 			n := slices.Index(w.next[e.List], e.ID)
 			w.next[e.List] = slices.Delete(w.next[e.List], n, n+1)
 		}
-		w.mark(e.ID)
+		w.markIn(e.List, e.ID)
 		return nil
 	}
 	last := len(w.cut.ids[e.List])-1 == i // its line may have no break of its own
@@ -549,7 +557,7 @@ func (w *writer) move(e *Edit) error {
 		}
 		w.next[e.List] = slices.Insert(ids, after, e.ID)
 	}
-	w.mark(e.ID)
+	w.markIn(e.List, e.ID)
 	return nil
 }
 
@@ -588,7 +596,7 @@ func (w *writer) brush(e *Edit) error {
 	for k, p := range points {
 		list[k] = []any{p[0], p[1], p[2]}
 	}
-	w.mark(e.ID)
+	w.markIn(e.List, e.ID)
 	t := lists[e.List]
 	if item.find("depth") >= 0 {
 		if err := w.cut.set(item, []string{"depth"}, nil, t); err != nil {

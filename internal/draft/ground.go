@@ -22,10 +22,18 @@ func lattice(t *geometry.Tank) (nx, ny int, dx, dy float64) {
 	return nx, ny, t.LX / float64(nx-1), t.LY / float64(ny-1)
 }
 
-func (d *Draft) ground() BoardGround {
-	t, g, facts := &d.Model.Tank, d.Model.Ground, &d.Model.Facts
+// groundShape is the top of the bed.
+type groundShape struct {
+	nx, ny     int
+	dx, dy     float64 // m
+	top, slope []float64
+	contours   []BoardContour
+}
+
+func (d *Draft) shaped() *groundShape {
+	t, g := &d.Model.Tank, d.Model.Ground
 	nx, ny, dx, dy := lattice(t)
-	out := BoardGround{NX: nx, NY: ny, CellXCM: 100 * dx, CellYCM: 100 * dy, Litres: round(facts.BedL, 10), MassKG: round(facts.BedDryKG, 10)}
+	out := &groundShape{nx: nx, ny: ny, dx: dx, dy: dy}
 	heights := make([]float64, nx*ny)
 	most := 0.0
 	for iy := range ny {
@@ -37,10 +45,9 @@ func (d *Draft) ground() BoardGround {
 			}
 			heights[iy*nx+ix] = h
 			most = max(most, h)
-			out.TopCM, out.SlopeDeg = append(out.TopCM, round(h, 100)), append(out.SlopeDeg, round(slope, 10))
+			out.top, out.slope = append(out.top, round(h, 100)), append(out.slope, round(slope, 10))
 		}
 	}
-	out.ReposeDeg = d.repose()
 	for level := ContourCM; float64(level) <= most; level += ContourCM {
 		// Whole heights are common in plans; a hundredth of a millimetre aside no crossing lies on the line.
 		c := BoardContour{LevelCM: float64(level)}
@@ -52,8 +59,17 @@ func (d *Draft) ground() BoardGround {
 			c.Lines = append(c.Lines, line)
 		}
 		if len(c.Lines) > 0 {
-			out.ContoursCM = append(out.ContoursCM, c)
+			out.contours = append(out.contours, c)
 		}
+	}
+	return out
+}
+
+func (d *Draft) ground() BoardGround {
+	facts, g := &d.Model.Facts, d.shape
+	out := BoardGround{
+		NX: g.nx, NY: g.ny, CellXCM: 100 * g.dx, CellYCM: 100 * g.dy, TopCM: g.top, SlopeDeg: g.slope, ReposeDeg: d.repose(), ContoursCM: g.contours,
+		Litres: round(facts.BedL, 10), MassKG: round(facts.BedDryKG, 10),
 	}
 	sums := facts.BedByMaterial
 	sum := func(i int) (litres, kg float64) {

@@ -8,11 +8,61 @@ import (
 	"littoral/internal/mesh"
 	"littoral/internal/plan"
 	"math"
+	"reflect"
+	"slices"
 )
 
 // Options are what a build needs besides the plan.
 type Options struct {
-	Seed uint64 // keys the invented form of roots, together with their id
+	Seed   uint64 // keys the invented form of roots, together with their id
+	Before *Model // a model of the plan before it was changed: bodies that are the same are used again, and come out the same to the last bit; nil = none
+}
+
+// made is what a model was built from, and what building it took most time for.
+type made struct {
+	tank   plan.Tank
+	ground plan.Substrate
+	pieces []plan.Hardscape
+	seed   uint64
+	parts  []shares
+	gaps   []float64
+	said   [][]string // by piece
+	notes  []string   // of the ground
+
+	bed, stuff []*catalog.Material
+}
+
+// sameGround tells whether tank and bed are those of a plan.
+func (m *Model) sameGround(p *plan.Plan) bool {
+	return reflect.DeepEqual(m.made.tank, p.Tank) && reflect.DeepEqual(m.made.ground, p.Substrate)
+}
+
+// samePiece tells whether a piece is one of a plan, in the same place of the list. A mesh is the same when it is so in memory: looking at all its
+// corners would take as long as building it.
+func (m *Model) samePiece(h *plan.Hardscape, number int) bool {
+	if number >= len(m.made.pieces) {
+		return false
+	}
+	a, b := m.made.pieces[number], *h
+	if a.Shape.Body != b.Shape.Body {
+		return false
+	}
+	a.Shape.Body, b.Shape.Body = nil, nil
+	a.Group, b.Group, a.Locked, b.Locked = "", "", false, false
+	return reflect.DeepEqual(a, b)
+}
+
+// unmoved tells whether what a piece takes of water and bed is as before: neither it nor an earlier piece that it touches has changed.
+func (m *Model) unmoved(number int, before *Model, same []bool) bool {
+	if before == nil || !same[number] {
+		return false
+	}
+	for j := range number {
+		if !same[j] && (m.Solids[number].overlaps(&m.Solids[j]) || m.Solids[number].overlaps(&before.Solids[j])) {
+			return false
+		}
+	}
+	return true
 }
 
 // linesAcross is the number of vertical lines over the longer side of a piece when its volumes are taken. At 160 the bodies
@@ -47,11 +97,18 @@ func Build(p *plan.Plan, opt Options) (*Model, error) {
 		}
 		return c, nil
 	}
-	ground, notes, err := newGround(&m.Tank, &p.Substrate)
-	if err != nil {
+	m.made = made{tank: p.Tank, ground: p.Substrate, pieces: p.Hardscape, seed: opt.Seed}
+	before := opt.Before
+	if before != nil && (before.made.seed != opt.Seed || !before.sameGround(p)) {
+		before = nil
+	}
+	ground, notes := (*Ground)(nil), []string(nil)
+	if before != nil {
+		ground, notes = before.Ground, before.made.notes
+	} else if ground, notes, err = newGround(&m.Tank, &p.Substrate); err != nil {
 		return nil, err
 	}
-	m.Ground = ground
+	m.Ground, m.made.notes = ground, notes
 	m.Notes = append(m.Notes, notes...)
 	bed := make([]*catalog.Material, len(ground.Layers))
 	for i, l := range ground.Layers {
@@ -69,16 +126,26 @@ func Build(p *plan.Plan, opt Options) (*Model, error) {
 			return nil, err
 		}
 	}
+	same := make([]bool, n)
 	crew.Do(0, n, func(i int) {
+		if same[i] = before != nil && before.samePiece(&p.Hardscape[i], i); same[i] {
+			m.Solids[i], said[i] = before.Solids[i], before.made.said[i]
+			return
+		}
 		m.Solids[i], said[i], failed[i] = m.stand(&p.Hardscape[i], i, opt.Seed)
 	})
+	m.made.said = said
+	if whole := before != nil && n == len(before.Solids) && !slices.Contains(same, false); whole && reflect.DeepEqual(bed, before.made.bed) && reflect.DeepEqual(stuff, before.made.stuff) {
+		return before, nil
+	}
+	m.made.bed, m.made.stuff = bed, stuff
 	for i := range n {
 		if failed[i] != nil {
 			return nil, failed[i]
 		}
 		m.Notes = append(m.Notes, said[i]...)
 	}
-	m.measure(bed, stuff, float64(p.Tank.Stand), float64(p.Tank.Equipment))
+	m.measure(bed, stuff, float64(p.Tank.Stand), float64(p.Tank.Equipment), before, same)
 	return m, nil
 }
 
@@ -338,15 +405,20 @@ func (m *Model) share(number, across int) shares {
 }
 
 // measure fills in what the pieces displace and weigh, and the sums.
-func (m *Model) measure(bed, stuff []*catalog.Material, stand, equipment float64) {
+func (m *Model) measure(bed, stuff []*catalog.Material, stand, equipment float64, before *Model, same []bool) {
 	t, f := &m.Tank, &m.Facts
 	f.MinClearance = apart
 	parts := make([]shares, len(m.Solids))
 	gaps := make([]float64, len(m.Solids))
 	crew.Do(0, len(m.Solids), func(i int) {
+		if m.unmoved(i, before, same) {
+			parts[i], gaps[i] = before.made.parts[i], before.made.gaps[i]
+			return
+		}
 		parts[i] = m.share(i, linesAcross)
 		gaps[i] = m.clearance(&m.Solids[i])
 	})
+	m.made.parts, m.made.gaps = parts, gaps
 	whole, under := m.Ground.volumes(t.WaterLevel)
 	kept, wet := 0.0, 0.0 // volume below the level that is not free water; mass of soaked hardscape
 	for _, v := range under {
@@ -473,4 +545,52 @@ func (r raster) over(s *Solid) (sub raster, ox, oy int) {
 	tx, ty := r.last((s.Max[0]-r.x0)/r.dx, r.nx), r.last((s.Max[1]-r.y0)/r.dy, r.ny)
 	sub = raster{x0: r.x0 + float64(ox)*r.dx, y0: r.y0 + float64(oy)*r.dy, dx: r.dx, dy: r.dy, nx: max(0, tx-ox+1), ny: max(0, ty-oy+1)}
 	return sub, ox, oy
+}
+
+// With returns the model as it is with another bed, with pieces changed, added (of new ids, behind the others) and without some: quickly, for a first look while
+// something is dragged. The solids' shares of water and bed and the Facts are those of before; everything else is as Build makes it. bed may be nil.
+func (m *Model) With(bed *plan.Substrate, changed []plan.Hardscape, gone map[string]bool) (*Model, error) {
+	out := *m
+	out.Notes = nil
+	if bed != nil {
+		g, _, err := newGround(&m.Tank, bed)
+		if err != nil {
+			return nil, err
+		}
+		out.Ground = g
+	}
+	out.Solids = nil
+	at := map[string]int{}
+	for i := range m.Solids {
+		if s := m.Solids[i]; !gone[s.ID] {
+			at[s.ID] = len(out.Solids)
+			out.Solids = append(out.Solids, s)
+		}
+	}
+	for i := range changed {
+		s, _, err := out.stand(&changed[i], i, m.made.seed)
+		if err != nil {
+			return nil, err
+		}
+		if k, known := at[s.ID]; known {
+			s.Volume, s.MassDry = out.Solids[k].Volume, out.Solids[k].MassDry
+			out.Solids[k] = s
+		} else {
+			out.Solids = append(out.Solids, s)
+		}
+	}
+	return &out, nil
+}
+
+// Gap is the smallest distance of a piece from the upright panes, m (0 when it touches or passes through), and the place of the piece that has it.
+func (m *Model) Gap(s *Solid) (gap float64, at [3]float64) {
+	gap = math.Inf(1)
+	for _, v := range s.Body.Vertices {
+		if v[2] <= m.Tank.Height {
+			if d := m.Tank.WallDistance(v[0], v[1]); d < gap {
+				gap, at = d, v
+			}
+		}
+	}
+	return max(0, gap), at
 }

@@ -20,6 +20,8 @@ type Model struct {
 	Solids []Solid
 	Facts  Facts
 	Notes  []string // what was repaired or looks doubtful (an open mesh that was closed, a stone through the glass), whole sentences
+
+	made made
 }
 
 // Solid is a stone or a piece of wood as a closed, outward-facing surface in tank coordinates.

@@ -25,7 +25,9 @@ type checker struct {
 	*decoder
 	p         *Plan
 	files     FileReader
-	sum       hash.Hash // of the plan and of every file it names
+	sum       hash.Hash           // of the plan and of every file it names
+	before    map[string]readMesh // meshes of the plan as it was read before, when its files are the same
+	read      map[string]readMesh
 	footprint []PointCM
 	ids       map[string]string // id to the path that has it
 	pots      int

@@ -111,27 +111,7 @@ func word(s *string, value string) {
 func (c *checker) resolve() {
 	p := c.p
 	c.resolveTank()
-	for i := range p.Substrate.Layers {
-		p.Substrate.Layers[i].Material = c.materialName(p.Substrate.Layers[i].Material)
-	}
-	for i := range p.Substrate.Caps {
-		p.Substrate.Caps[i].Material = c.materialName(p.Substrate.Caps[i].Material)
-	}
-	for i := range p.Hardscape {
-		h := &p.Hardscape[i]
-		h.Material = c.materialName(h.Material)
-		if b := h.Shape.Boulder; b != nil && !c.given(index("hardscape", i)+".shape.boulder.roughness") {
-			b.Roughness = defaultRoughness
-		}
-		if b := h.Shape.Branch; b != nil {
-			if b.Height == 0 {
-				b.Height = defaultBranchHeight * b.Length
-			}
-			if b.Limbs == 0 {
-				b.Limbs = defaultLimbs
-			}
-		}
-	}
+	c.resolveBodies()
 	c.resolveLamps()
 	c.resolveDaylight()
 	c.resolveRegimes()
@@ -154,6 +134,32 @@ func (c *checker) resolve() {
 		p.Costs.Labour = p.House.LabourRate
 	}
 	p.Region = c.regions
+}
+
+// resolveBodies brings the materials of bed and hardscape to their names in the catalogue, and fills the measures that were left out.
+func (c *checker) resolveBodies() {
+	p := c.p
+	for i := range p.Substrate.Layers {
+		p.Substrate.Layers[i].Material = c.materialName(p.Substrate.Layers[i].Material)
+	}
+	for i := range p.Substrate.Caps {
+		p.Substrate.Caps[i].Material = c.materialName(p.Substrate.Caps[i].Material)
+	}
+	for i := range p.Hardscape {
+		h := &p.Hardscape[i]
+		h.Material = c.materialName(h.Material)
+		if b := h.Shape.Boulder; b != nil && !c.given(index("hardscape", i)+".shape.boulder.roughness") {
+			b.Roughness = defaultRoughness
+		}
+		if b := h.Shape.Branch; b != nil {
+			if b.Height == 0 {
+				b.Height = defaultBranchHeight * b.Length
+			}
+			if b.Limbs == 0 {
+				b.Limbs = defaultLimbs
+			}
+		}
+	}
 }
 
 func (c *checker) resolveTank() {

@@ -39,18 +39,27 @@ func Load(path string) (*Plan, error) {
 			return readFile(name, maxFileBytes)
 		}
 		return readFile(filepath.Join(dir, filepath.FromSlash(name)), maxFileBytes)
-	}, house)
+	}, house, nil)
 }
 
 // Parse reads a plan from bytes. Path is what error texts call the file; files gives the files that the plan names and may
 // be nil when it names none. The house is DefaultHouse. Errors are Problems.
 func Parse(src []byte, path string, files FileReader) (*Plan, error) {
-	return read(src, path, files, DefaultHouse())
+	return read(src, path, files, DefaultHouse(), nil)
 }
 
 // ParseIn is Parse in a studio's house.
 func ParseIn(house *House, src []byte, path string, files FileReader) (*Plan, error) {
-	return read(src, path, files, house)
+	return read(src, path, files, house, nil)
+}
+
+// ParseAgain is ParseIn for another text of a plan that was read before from the same files: meshes are not read anew, and are the same in memory.
+func ParseAgain(before *Plan, house *House, src []byte, path string, files FileReader) (*Plan, error) {
+	var meshes map[string]readMesh
+	if before.Source != nil {
+		meshes = before.Source.meshes
+	}
+	return read(src, path, files, house, meshes)
 }
 
 // ParseHouse reads a house file over the defaults: what it does not name stays as DefaultHouse has it. Errors are Problems.
@@ -111,15 +120,16 @@ func findHouse(dir string) (*House, error) {
 	return DefaultHouse(), nil
 }
 
-func read(src []byte, path string, files FileReader, house *House) (*Plan, error) {
+func read(src []byte, path string, files FileReader, house *House, before map[string]readMesh) (*Plan, error) {
 	sum := sha256.New()
 	sum.Write(src)
 	d := newDecoder(path, src)
 	p := &Plan{House: house, Cat: catalog.Default()}
 	body := d.syntax()
+	meshes := map[string]readMesh{}
 	if body != nil {
 		d.value(body, reflect.ValueOf(p).Elem(), "", field{required: true})
-		c := &checker{decoder: d, p: p, files: files, sum: sum}
+		c := &checker{decoder: d, p: p, files: files, sum: sum, before: before, read: meshes}
 		if len(d.bad) == 0 || len(d.pos) > 1 { // a file that is no mapping at all has been reported
 			c.all()
 		}
@@ -131,6 +141,6 @@ func read(src []byte, path string, files FileReader, house *House) (*Plan, error
 		return nil, d.sorted(SeverityError)
 	}
 	p.Warnings = d.sorted(SeverityWarning)
-	p.Source = &Source{Path: path, Bytes: src, Pos: d.pos, Tree: body, Sum: hex.EncodeToString(sum.Sum(nil))}
+	p.Source = &Source{Path: path, Bytes: src, Pos: d.pos, Tree: body, Sum: hex.EncodeToString(sum.Sum(nil)), meshes: meshes}
 	return p, nil
 }

@@ -95,7 +95,7 @@ func TestTheHousesRegionCounts(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		p, err := read(src, "m.yaml", nil, h)
+		p, err := read(src, "m.yaml", nil, h, nil)
 		said := ""
 		if err != nil {
 			said = err.Error()

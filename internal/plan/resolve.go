@@ -121,7 +121,23 @@ func (c *checker) meshes() {
 		if !ok {
 			continue
 		}
-		m, lost, err := mesh.ReadLooks(s.Mesh, data, c.beside(s.Mesh))
+		if old, known := c.before[s.Mesh]; known {
+			for _, name := range old.beside {
+				c.beside(s.Mesh)(name) //nolint:errcheck // for the sum; it was read before
+			}
+			for _, w := range old.said {
+				c.warn(at, w[0], w[1])
+			}
+			read[s.Mesh], s.Body, c.read[s.Mesh] = old.body, old.body, old
+			continue
+		}
+		from := len(c.found)
+		var names []string
+		open := c.beside(s.Mesh)
+		m, lost, err := mesh.ReadLooks(s.Mesh, data, func(name string) ([]byte, error) {
+			names = append(names, name)
+			return open(name)
+		})
 		for _, w := range lost {
 			c.warn(at, say("%s: %s", clip(s.Mesh), w), "the shape is used without it")
 		}
@@ -131,8 +147,21 @@ func (c *checker) meshes() {
 		}
 		if m = c.solid(m, s.Mesh, at); m != nil {
 			read[s.Mesh], s.Body = m, m
+			if r := (readMesh{body: m, beside: names}); !c.full() {
+				for _, p := range c.found[from:] {
+					r.said = append(r.said, [2]string{p.Message, p.Cure})
+				}
+				c.read[s.Mesh] = r
+			}
 		}
 	}
+}
+
+// readMesh is a mesh as it was read for a plan, with what was said of it and the files beside it that were opened.
+type readMesh struct {
+	body   *mesh.Mesh
+	said   [][2]string // messages and cures of warnings
+	beside []string
 }
 
 // beside opens what a mesh names, such as its pictures, from the mesh's folder; what is read counts towards the sum of the plan's files.

@@ -10,6 +10,8 @@ type Source struct {
 	Pos   map[string]Position // path such as "plants[3].species" to where its value begins
 	Tree  ast.Node            // the syntax tree as it was read; large, so that who keeps a plan and edits no text sets it nil
 	Sum   string              // SHA-256 in hex over the plan and every file it names, so that a changed plan can be told from an old one
+
+	meshes map[string]readMesh
 }
 
 // Warning words a doubt about an item of a plan that was read, with the item's line, for rooms that know more of the tank than the file says.

@@ -8,8 +8,10 @@ import (
 	"littoral/internal/draft"
 	"littoral/internal/plan"
 	"littoral/internal/store"
+	"reflect"
 	"slices"
 	"sync"
+	"unsafe"
 )
 
 // Board is a tank's plan on the drawing board.
@@ -40,6 +42,28 @@ type drawn struct {
 	board   draft.Board
 
 	untouchable error // why it cannot
+
+	lighting *lighting
+	older    *draft.Lit // the light of the draft before, until its own is known
+}
+
+// lighting is the light of a tank's lamps in the making.
+type lighting struct {
+	done chan struct{}
+	lit  *draft.Lit
+}
+
+// lit is the light as far as it is known: waiting for it if so asked.
+func (d *drawn) lit(wait bool) *draft.Lit {
+	if wait {
+		<-d.lighting.done
+	}
+	select {
+	case <-d.lighting.done:
+		return d.lighting.lit
+	default:
+		return d.older
+	}
 }
 
 // mostDrawn is how many built plans are held in memory; each takes some MB.
@@ -93,7 +117,10 @@ func (s *Shelf) shown(ctx context.Context, r *store.Revision, d *drawn) (*Board,
 	if err != nil {
 		return nil, err
 	}
-	d.once.Do(func() { d.board = d.draft.Board() })
+	d.once.Do(func() {
+		d.board = d.draft.Board()
+		d.board.Notes = d.draft.Look(nil, d.lit(d.older == nil))
+	})
 	return &Board{Version: d.version, Revision: r.Number, Text: r.Plan, Warnings: d.draft.Plan.Warnings, Undo: undo.Label, Redo: redo.Label, Drawn: d.board}, nil
 }
 
@@ -120,7 +147,13 @@ func (s *Shelf) drawn(ctx context.Context, r *store.Revision) (*drawn, error) {
 
 // build reads and builds a text. before is what it was drawn from, whose bodies are used again where they are the same; it may be nil.
 func (s *Shelf) build(r *store.Revision, files []store.File, units string, before *drawn) (*drawn, error) {
-	p, err := parse(r.Plan, files, units)
+	var read *plan.Plan
+	if before != nil && slices.EqualFunc(files, before.files, func(a, b store.File) bool {
+		return a.Name == b.Name && len(a.Data) == len(b.Data) && unsafe.SliceData(a.Data) == unsafe.SliceData(b.Data)
+	}) {
+		read = before.draft.Plan
+	}
+	p, err := parse(r.Plan, files, units, read)
 	if err != nil {
 		return nil, err
 	}
@@ -133,6 +166,18 @@ func (s *Shelf) build(r *store.Revision, files []store.File, units string, befor
 	}
 	if d.draft, err = draft.Open(p, boardSeed, from); err != nil {
 		return nil, &draft.Refusal{Message: err.Error(), Cure: "take the last change back, or mend this in the text"}
+	}
+	if from != nil && from.Model == d.draft.Model && reflect.DeepEqual(from.Plan.Lamps, p.Lamps) && reflect.DeepEqual(from.Plan.LightDay, p.LightDay) && reflect.DeepEqual(from.Plan.Optics, p.Optics) {
+		d.lighting, d.older = before.lighting, before.older
+	} else {
+		d.lighting = &lighting{done: make(chan struct{})}
+		if before != nil {
+			d.older = before.lit(false)
+		}
+		go func() {
+			defer close(d.lighting.done)
+			d.lighting.lit = d.draft.Light()
+		}()
 	}
 	s.boards.put(d)
 	return d, nil
@@ -171,7 +216,7 @@ func (s *Shelf) change(ctx context.Context, tank, on, author, label string, to f
 	if text == r.Plan && files == nil && step.Number == 0 {
 		return s.shown(ctx, &r, d)
 	}
-	if step.Number == 0 {
+	if step.Number == 0 && text != r.Plan {
 		p := draft.Between(r.Plan, text)
 		step = store.Step{Label: label, At: p.At, Old: p.Old, New: p.New}
 	}

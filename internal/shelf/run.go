@@ -215,8 +215,13 @@ func (s *Shelf) keep(ctx context.Context, w *Whole) error {
 	if err != nil {
 		return err
 	}
+	r, err := s.Store.Revision(ctx, w.Ask.Tank, w.Ask.Revision)
+	if err != nil {
+		return err
+	}
+	ghost := Ghost{Key: w.Key, Revision: w.Ask.Revision, Sum: r.Sum, Days: ghostOf(w.Forecast)}
 	var parts []store.Part
-	for name, v := range map[string]any{partAsk: w.Ask, partBrief: briefOf(w), partResult: result(w), partSeries: series(w), partMeasured: w.Forecast.Measured} {
+	for name, v := range map[string]any{partGhost: ghost, partAsk: w.Ask, partBrief: briefOf(w), partResult: result(w), partSeries: series(w), partMeasured: w.Forecast.Measured} {
 		data, err := packed(v)
 		if err != nil {
 			return err

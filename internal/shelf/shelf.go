@@ -64,14 +64,15 @@ const (
 // Parse reads a plan's text with the files that it names. A house.yaml among the files is its house; units, when not empty, says how
 // quantities are shown where that house does not. Errors are plan.Problems.
 func Parse(text string, files []store.File, units string) (*plan.Plan, error) {
-	p, err := parse(text, files, units)
+	p, err := parse(text, files, units, nil)
 	if err == nil {
 		p.Source.Tree = nil // only the drawing board edits texts
 	}
 	return p, err
 }
 
-func parse(text string, files []store.File, units string) (*plan.Plan, error) {
+// parse is Parse that keeps the syntax tree. before is a plan that was read from the same files; nil = none.
+func parse(text string, files []store.File, units string, before *plan.Plan) (*plan.Plan, error) {
 	have := map[string][]byte{}
 	for _, f := range files {
 		have[f.Name] = f.Data
@@ -87,12 +88,16 @@ func parse(text string, files []store.File, units string) (*plan.Plan, error) {
 		}
 		house = h
 	}
-	return plan.ParseIn(house, []byte(text), PlanFile, func(name string) ([]byte, error) {
+	open := func(name string) ([]byte, error) {
 		if b, ok := have[path.Clean(strings.ReplaceAll(name, "\\", "/"))]; ok {
 			return b, nil
 		}
 		return nil, fmt.Errorf("no file of this name lies beside the plan")
-	})
+	}
+	if before != nil {
+		return plan.ParseAgain(before, house, []byte(text), PlanFile, open)
+	}
+	return plan.ParseIn(house, []byte(text), PlanFile, open)
 }
 
 // SettingUnits is the name of the setting that says how quantities are shown: metric or US; empty is metric.

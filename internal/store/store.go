@@ -73,7 +73,9 @@ type Drawing struct {
 	Was                     string // sum of the plan in force that it was drawn on
 	Title, Planted          string // the plan's own
 	Files                   []File // nil = those of the plan in force
-	Step                    Step   // what it changes; with a number in place of a label the step of this number is taken back, or done again
+	// Step is what it changes; with a number in place of a label the step of this number is taken back, or done again, and with neither nothing is
+	// kept to take back.
+	Step Step
 }
 
 // File is a file beside a plan, by the name under which the plan knows it.

@@ -3,7 +3,9 @@ package web
 import (
 	"cmp"
 	"context"
+	"errors"
 	"littoral/internal/draft"
+	"littoral/internal/jobs"
 	"littoral/internal/shelf"
 	"net/http"
 	"strings"
@@ -42,8 +44,8 @@ type BoardText struct {
 
 // BoardLook asks what the engine says of changes that are not kept.
 type BoardLook struct {
-	Edits []draft.Edit `json:"edits" maxItems:"5000" doc:"as they would be sent; may be none"`
-	IDs   []string     `json:"ids" maxItems:"5000" doc:"items to look at; none = those that the edits change"`
+	Edits []draft.Edit `json:"edits,omitempty" maxItems:"5000" doc:"as they would be sent; may be none"`
+	IDs   []string     `json:"ids,omitempty" maxItems:"5000" doc:"items to look at; none = those that the edits change"`
 }
 
 // BoardNotes is what the engine says.
@@ -59,11 +61,12 @@ type BoardMesh struct {
 
 // BoardMeshRead says how a mesh was read. Sides are in the file's own unit, which files do not tell.
 type BoardMeshRead struct {
-	Name   string     `json:"name" doc:"as the plan names it: the value of shape/mesh"`
-	Sides  [3]float64 `json:"sides" doc:"along x, y and z, in the file's unit. A length measured on it as m for what is really r cm gives size = longest side × r / m"`
-	Faces  int        `json:"faces"`
-	Closed bool       `json:"closed" doc:"as read; openings are closed when the tank is built"`
-	Notes  []string   `json:"notes" say:"text" doc:"what was mended or could not be used, in whole sentences"`
+	Version string     `json:"version" doc:"of the plan, now with the file beside it"`
+	Name    string     `json:"name" doc:"as the plan names it: the value of shape/mesh"`
+	Sides   [3]float64 `json:"sides" doc:"along x, y and z, in the file's unit. A length measured on it as m for what is really r cm gives size = longest side × r / m"`
+	Faces   int        `json:"faces"`
+	Closed  bool       `json:"closed" doc:"as read; openings are closed when the tank is built"`
+	Notes   []string   `json:"notes" say:"text" doc:"what was mended or could not be used, in whole sentences"`
 }
 
 // BoardCopy asks for items of another tank.
@@ -76,23 +79,12 @@ type BoardCopy struct {
 
 // BoardGhost is the planting as it has grown on a day of the last forecast.
 type BoardGhost struct {
-	Key      string       `json:"key" doc:"of the forecast"`
-	Day      int          `json:"day" doc:"the day that is shown, the nearest of those kept"`
-	Days     []int        `json:"days" doc:"all days that can be shown"`
-	Current  bool         `json:"current" doc:"the forecast is of the text as it stands"`
-	Plants   []GhostPlant `json:"plants"`
-	Revision int          `json:"revision" doc:"of the plan that was forecast"`
-}
-
-// GhostPlant is one grown plant.
-type GhostPlant struct {
-	Planting string     `json:"planting" doc:"id of the planting"`
-	AtCM     [3]float64 `json:"at_cm" doc:"its crown"`
-	HeightCM float64    `json:"height_cm"`
-	SpreadCM float64    `json:"spread_cm"`
-	Colour   string     `json:"colour" doc:"#RRGGBB"`
-	Form     string     `json:"form"`
-	Together float64    `json:"together" doc:"plants that stand together and are no longer told apart"`
+	Key      string             `json:"key" doc:"of the forecast"`
+	Day      int                `json:"day" doc:"the day that is shown, the nearest of those kept"`
+	Days     []int              `json:"days" doc:"all days that can be shown"`
+	Current  bool               `json:"current" doc:"the forecast is of the text as it stands"`
+	Plants   []shelf.GhostPlant `json:"plants"`
+	Revision int                `json:"revision" doc:"of the plan that was forecast"`
 }
 
 // BoardBodies are the surfaces of the hardscape, for a view in three dimensions.
@@ -138,6 +130,7 @@ func (s *Server) boardRoutes() {
 		Body BoardEdits
 	},
 	) (*boardOut, error) {
+		s.stopIdle(ctx, in.Tank)
 		return answerBoard(s.shelf.Edit(ctx, in.Tank, in.version(), who(ctx), cmp.Or(in.Body.Label, "edited"), in.Body.Edits))
 	})
 	add(s, roleDesigner, with(post("putBoardText", at+"/text", "Write the plan's text", tagBoard), func(op *huma.Operation) {
@@ -148,62 +141,105 @@ func (s *Server) boardRoutes() {
 		Body BoardText
 	},
 	) (*boardOut, error) {
+		s.stopIdle(ctx, in.Tank)
 		return answerBoard(s.shelf.Write(ctx, in.Tank, in.version(), who(ctx), cmp.Or(in.Body.Label, "text edited"), in.Body.Text))
 	})
 	add(s, roleDesigner, post("undoBoard", at+"/undo", "Take the last step back", tagBoard), func(ctx context.Context, in *IfMatch) (*boardOut, error) {
+		s.stopIdle(ctx, in.Tank)
 		return answerBoard(s.shelf.Undo(ctx, in.Tank, in.version(), who(ctx)))
 	})
 	add(s, roleDesigner, post("redoBoard", at+"/redo", "Do again what was taken back last", tagBoard), func(ctx context.Context, in *IfMatch) (*boardOut, error) {
+		s.stopIdle(ctx, in.Tank)
 		return answerBoard(s.shelf.Redo(ctx, in.Tank, in.version(), who(ctx)))
 	})
 	add(s, roleCrew, with(post("lookAtBoard", at+"/look", "What the engine says of changes that are not kept", tagBoard), func(op *huma.Operation) {
 		op.Description = "For asking while something is dragged. Nothing is stored."
-	}), func(_ context.Context, _ *struct {
+	}), func(ctx context.Context, in *struct {
 		TankID
 		Body BoardLook
 	},
 	) (*body[BoardNotes], error) {
-		return nil, notYet()
+		notes, err := s.shelf.Look(ctx, in.Tank, in.Body.Edits, in.Body.IDs)
+		return &body[BoardNotes]{BoardNotes{notes}}, err
 	})
-	add(s, roleCrew, get("getBoardGhost", at+"/ghost", "The planting as it has grown on a day of the last forecast", tagBoard), func(_ context.Context, _ *struct {
+	add(s, roleCrew, get("getBoardGhost", at+"/ghost", "The planting as it has grown on a day of the last forecast", tagBoard), func(ctx context.Context, in *struct {
 		TankID
 		Day int `query:"day" minimum:"0" maximum:"7305" doc:"day after planting"`
 	},
 	) (*body[BoardGhost], error) {
-		return nil, notYet()
+		g, current, err := s.shelf.Ghost(ctx, in.Tank)
+		if errors.Is(err, shelf.ErrNoGhost) || err == nil && len(g.Days) == 0 {
+			return nil, problem(http.StatusNotFound, "forecast the tank, and its plants will stand over the plan as they grow", "%v", shelf.ErrNoGhost)
+		}
+		if err != nil {
+			return nil, err
+		}
+		out := BoardGhost{Key: g.Key, Revision: g.Revision, Current: current}
+		best := 0
+		for i := range g.Days {
+			out.Days = append(out.Days, g.Days[i].Day)
+			if abs(g.Days[i].Day-in.Day) < abs(g.Days[best].Day-in.Day) {
+				best = i
+			}
+		}
+		out.Day, out.Plants = g.Days[best].Day, g.Days[best].Plants
+		return &body[BoardGhost]{out}, nil
 	})
-	add(s, roleCrew, get("getBoardBodies", at+"/bodies", "The surfaces of stones and wood", tagBoard), func(_ context.Context, _ *TankID) (*body[BoardBodies], error) {
-		return nil, notYet()
+	add(s, roleCrew, get("getBoardBodies", at+"/bodies", "The surfaces of stones and wood", tagBoard), func(ctx context.Context, in *TankID) (*body[BoardBodies], error) {
+		version, bodies, err := s.shelf.Bodies(ctx, in.Tank)
+		out := BoardBodies{Version: version}
+		for _, b := range bodies {
+			out.Bodies = append(out.Bodies, BoardBody(b))
+		}
+		return &body[BoardBodies]{out}, err
 	})
 	add(s, roleDesigner, with(post("addBoardMesh", at+"/meshes", "Bring a stone or root of one's own", tagBoard), func(op *huma.Operation) {
 		op.Description = "Puts an OBJ, STL, PLY or GLB file beside the plan. An add edit then uses it as shape/mesh."
 		op.MaxBodyBytes = mostPlanBytes
-	}), func(_ context.Context, _ *struct {
+	}), func(ctx context.Context, in *struct {
 		IfMatch
 		Body BoardMesh
 	},
 	) (*body[BoardMeshRead], error) {
-		return nil, notYet()
+		s.stopIdle(ctx, in.Tank)
+		b, m, err := s.shelf.AddMesh(ctx, in.Tank, in.version(), who(ctx), in.Body.Name, in.Body.Data)
+		if err != nil {
+			return nil, err
+		}
+		return &body[BoardMeshRead]{BoardMeshRead{Version: b.Version, Name: m.Name, Sides: m.Sides, Faces: m.Faces, Closed: m.Closed, Notes: m.Notes}}, nil
 	})
 	add(s, roleDesigner, with(post("copyToBoard", at+"/copy", "Copy items of another tank", tagBoard), func(op *huma.Operation) {
 		op.Description = "With the meshes they need. Ids that are taken here are changed."
-	}), func(_ context.Context, _ *struct {
+	}), func(ctx context.Context, in *struct {
 		IfMatch
 		Body BoardCopy
 	},
 	) (*boardOut, error) {
-		return nil, notYet()
+		s.stopIdle(ctx, in.Tank)
+		b := &in.Body
+		return answerBoard(s.shelf.Copy(ctx, in.Tank, in.version(), who(ctx), cmp.Or(b.Label, "copied from another tank"), b.From, b.IDs, b.ByCM))
 	})
 	add(s, roleDesigner, with(post("forecastBoard", at+"/forecast", "Forecast the tank until the plan is changed again", tagBoard), func(op *huma.Operation) {
 		op.Description = "For times when nobody draws: the next change on the board stops it."
-	}), func(_ context.Context, _ *TankID) (*body[Started], error) {
-		return nil, notYet()
+	}), func(ctx context.Context, in *TankID) (*body[Started], error) {
+		st, err := s.startForecast(ctx, in.Tank, ForecastAsk{})
+		if err == nil && st.Job != 0 {
+			s.idle.Store(in.Tank, st.Job)
+		}
+		return &body[Started]{st}, err
 	})
 }
 
-func notYet() error {
-	return problem(http.StatusUnprocessableEntity, "edit the text on the plan's page", "the drawing board cannot do this yet")
+// stopIdle stops the forecast that was begun while nobody drew.
+func (s *Server) stopIdle(ctx context.Context, tank string) {
+	if job, ok := s.idle.LoadAndDelete(tank); ok {
+		if err := s.queue.Cancel(ctx, job.(int64)); err != nil && !errors.Is(err, jobs.ErrUnknown) {
+			s.log("error: %v", err)
+		}
+	}
 }
+
+func abs(n int) int { return max(n, -n) }
 
 func answerBoard(b *shelf.Board, err error) (*boardOut, error) {
 	if err != nil {

@@ -9,6 +9,7 @@ import (
 	"littoral/internal/store"
 	"net/http"
 	"reflect"
+	"sync"
 	"time"
 
 	"github.com/alexedwards/scs/v2"
@@ -38,6 +39,7 @@ type Server struct {
 
 	sessions *scs.SessionManager
 	guesses  limiter
+	idle     sync.Map // of tanks, the job that forecasts them until the drawing board is used again
 	renewed  renewal
 }
 

@@ -245,6 +245,7 @@ func (s *DB) DrawPlan(ctx context.Context, d store.Drawing) (store.Revision, err
 			if err := counted(q.TurnStep(ctx, db.TurnStepParams{Tank: d.Tank, Number: int64(d.Step.Number)})); err != nil {
 				return err
 			}
+		} else if d.Step.Label == "" { // only files come
 		} else if err := addStep(ctx, q, d.Tank, d.Step, d.Author, d.Made); err != nil {
 			return err
 		}

@@ -1896,9 +1896,9 @@ export interface components {
         };
         BoardLook: {
             /** @description as they would be sent; may be none */
-            edits: components["schemas"]["Edit"][];
+            edits?: components["schemas"]["Edit"][];
             /** @description items to look at; none = those that the edits change */
-            ids: string[];
+            ids?: string[];
         };
         BoardMark: {
             /**
@@ -1962,6 +1962,8 @@ export interface components {
             notes: string[];
             /** @description along x, y and z, in the file's unit. A length measured on it as m for what is really r cm gives size = longest side × r / m */
             sides: number[];
+            /** @description of the plan, now with the file beside it */
+            version: string;
         };
         BoardNote: {
             at_cm: number[];
