@@ -266,15 +266,24 @@ func systemOf(units string) unit.System {
 // usualChange is the share of the water that the running tank's routine changes at once, and how often a week; 0 when it changes none. net in litres.
 func usualChange(p *plan.Plan, net float64) (share, aWeek float64) {
 	for i := range p.Care {
-		c := &p.Care[i] // the last line stands for the running tank
+		c := &p.Care[i]
 		if c.Do != "water-change" {
 			continue
 		}
-		share = float64(c.Share)
+		share = float64(c.Share) // the last line stands for the running tank
 		if c.Amount > 0 && net > 0 {
 			share = math.Min(1, 1000*float64(c.Amount)/net)
 		}
-		aWeek = c.Every.PerWeek()
+		if c.Until > 0 {
+			aWeek = c.Every.PerWeek()
+			continue
+		}
+		aWeek = 0
+		for k := range p.Care[:i+1] { // lines that go on take turns
+			if o := &p.Care[k]; o.Do == "water-change" && o.Until == 0 {
+				aWeek += o.Every.PerWeek()
+			}
+		}
 	}
 	return share, aWeek
 }
@@ -409,17 +418,15 @@ func (v values) nutrient(p *plan.Plan, f *forecast.Forecast, day int, share, aWe
 	dose, often := doseOf(p, f, n, day, net)
 	from, to := max(0, day-28), min(f.Length, day+28)
 	a, b := rowOf(f, from), rowOf(f, to)
-	weeks, changed, mean := float64(b.Day-a.Day)/7, 0.0, 0.0
+	weeks, lost, source := float64(b.Day-a.Day)/7, 0.0, n.source(f.Change)
 	if weeks < 1 {
 		return
 	}
 	rows := f.Days[a.Day-f.Days[0].Day : b.Day-f.Days[0].Day+1]
-	for i := range rows {
-		changed += rows[i].ChangedL / net
-		mean += n.level(&rows[i]) / float64(len(rows))
+	for i := 1; i < len(rows); i++ { // what a change takes out stood in the water the day before
+		lost += rows[i].ChangedL / net * (n.level(&rows[i-1]) - source)
 	}
-	source := n.source(f.Change)
-	uptake := dose - (n.level(b)-n.level(a))/weeks - changed/weeks*(mean-source)
+	uptake := dose - (n.level(b)-n.level(a)+lost)/weeks
 	v["change_share"], v["source_mg_l"], v["start_mg_l"] = weekly, source, n.level(rowOf(f, day))
 	v["uptake_mg_l"], v["dose_mg_l"] = math.Max(0, uptake), dose
 	if often > 0 {
