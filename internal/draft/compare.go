@@ -25,8 +25,8 @@ type BoardChange struct {
 	ToCM   *[2]float64 `json:"to_cm,omitempty" doc:"its middle in the second plan"`
 	FarCM  float64     `json:"far_cm" doc:"how far its middle was moved, over the ground"`
 	Turn   float64     `json:"turn_deg" doc:"how far it was turned, counter-clockwise seen from above, -180 to 180"`
-	Other  []string    `json:"other" doc:"what else is not the same, in words: pots 3 to 5"`
-	Text   string      `json:"text" doc:"all of it in a sentence"`
+	Other  []string    `json:"other" say:"text" doc:"what else is not the same, in words: pots 3 to 5"`
+	Text   string      `json:"text" say:"text" doc:"all of it in a sentence"`
 }
 
 // still is how far the middle of an item may lie from where it was, cm, before it counts as moved: finer than a hand sets.

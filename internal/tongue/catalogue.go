@@ -4,7 +4,6 @@ import (
 	"embed"
 	"fmt"
 	"io/fs"
-	"slices"
 	"sort"
 	"strings"
 	"sync"
@@ -95,8 +94,8 @@ func (c *catalogue) add(english, other string) error {
 			return fmt.Errorf("%q has %d arguments and its German uses %d", en[i], len(p.places), len(used))
 		}
 		args += len(p.places)
-		if p.weight == 1 && len(p.places) > 0 && !slices.Contains(p.places, aNumber) {
-			continue // places and nothing else
+		if p.vague() {
+			continue
 		}
 		c.keep(&p)
 	}

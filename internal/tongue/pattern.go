@@ -95,6 +95,18 @@ func newPattern(format string) pattern {
 	return p
 }
 
+// vague tells whether a pattern would fit anything: "%s of %s", a place and nothing else.
+func (p *pattern) vague() bool {
+	const small = 3 // letters of "of", "to", "and"
+	texts := 0
+	for _, k := range p.places {
+		if k == anyText {
+			texts++
+		}
+	}
+	return texts > 0 && texts == len(p.places) && (p.weight == 1 || texts > 1 && p.weight <= 1+small)
+}
+
 // readSegments reads a line of the other language: {2} is the second argument retold, {=2} the same as it stands, {~2} the same where it looks like a name.
 func readSegments(s string) []segment {
 	var out []segment

@@ -35,14 +35,19 @@ export function places(v: number, decimals: number): string {
   return v > 0 && v < least / 2 ? `< ${f.format(least)}` : f.format(v)
 }
 
+/** The sign of the inch: as a German word, since "in" would be read as one. */
+export function inch(): string {
+  return settings.language === 'de' ? 'Zoll' : 'in'
+}
+
 export function lengthCM(cm: number, digits = 2): string {
-  return units() === 'US' ? `${num(cm / INCH_CM, digits)} in` : `${num(cm, digits)} cm`
+  return units() === 'US' ? `${num(cm / INCH_CM, digits)} ${inch()}` : `${num(cm, digits)} cm`
 }
 
 /** Length, width and height of a tank in one go. */
 export function sizeCM(l: number, w: number, h: number): string {
   const f = (v: number) => num(units() === 'US' ? v / INCH_CM : v, 3)
-  return `${f(l)} × ${f(w)} × ${f(h)} ${units() === 'US' ? 'in' : 'cm'}`
+  return `${f(l)} × ${f(w)} × ${f(h)} ${units() === 'US' ? inch() : 'cm'}`
 }
 
 export function volumeL(l: number, digits = 3): string {
