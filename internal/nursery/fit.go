@@ -81,13 +81,15 @@ func (s *Site) lit(sp *catalog.Species, at *Spot) *Verdict {
 		}
 		return &Verdict{"light", Fits, sentence("light: " + got)}
 	}
-	low, mean, high := s.Light.Stats()
+	_, mean, _ := s.Light.Stats()
 	enough, much, n := 0.0, 0.0, 0.0
+	var all []float64
 	for i, in := range s.Light.Inside {
 		if !in {
 			continue
 		}
 		n++
+		all = append(all, s.Light.PPFD[i])
 		if s.Light.PPFD[i] >= sp.PAR.Min {
 			enough++
 		}
@@ -95,7 +97,12 @@ func (s *Site) lit(sp *catalog.Species, at *Spot) *Verdict {
 			much++
 		}
 	}
-	got := fmt.Sprintf("%s, and the bed gets %s, %.0f on average, before other leaves shade it", wants, span(low, high), mean)
+	if n == 0 {
+		return nil
+	}
+	slices.Sort(all)
+	// Eight of ten parts of it: the rest lies under stones or in a corner.
+	got := fmt.Sprintf("%s, and most of the bed gets %s, %.0f on average, before other leaves shade it", wants, span(all[len(all)/10], all[len(all)*9/10]), mean)
 	switch {
 	case enough == 0:
 		return &Verdict{"light", Not, sentence("too little light: " + got)}

@@ -224,7 +224,11 @@ func (s *Shelf) Plate(ctx context.Context, name, tank string, windowCM float64) 
 	if l.site != nil {
 		room = (l.site.LevelCM - l.site.BedCM[0]) / 100
 	}
-	return []byte(picture.Specimen(sp, room, windowCM/100, l.system).SVG), nil
+	window := windowCM / 100
+	if room > 0 { // nothing stands higher than the water, so a higher picture would show paper
+		window = min(window, room+.03)
+	}
+	return []byte(picture.Specimen(sp, room, window, l.system).SVG), nil
 }
 
 func origins(c *catalog.Catalog) []string {

@@ -90,7 +90,7 @@ export interface Shown {
   plants: (day: number) => Promise<PlantRow[]>
 }
 
-const client = createClient<paths>({ baseUrl: '', fetch: (r: Request) => fetch(r).catch((e: Error) => Promise.reject(new Unreachable(t('unreachable', { e: e.message })))) })
+export const client = createClient<paths>({ baseUrl: '', fetch: (r: Request) => fetch(r).catch((e: Error) => Promise.reject(new Unreachable(t('unreachable', { e: e.message })))) })
 
 // The server's sentences come in the person's language and units. What is read has the wish in its address, so that whatever keeps answers tells them
 // apart; what is written has it in its head, because a request whose address is changed would have to send its body as a stream.
@@ -128,7 +128,7 @@ function refused(status: number, p: ProblemDocument | undefined): Refused {
   return status === 401 ? new NeedsLogin(say, status) : new Refused(say, status, problems, p?.last ?? 0)
 }
 
-async function ok<T>(p: Promise<{ data?: T; error?: unknown; response: Response }>): Promise<T> {
+export async function ok<T>(p: Promise<{ data?: T; error?: unknown; response: Response }>): Promise<T> {
   const a = await p
   if (a.error !== undefined || !a.response.ok) throw refused(a.response.status, a.error as ProblemDocument)
   return a.data as T

@@ -1,6 +1,7 @@
 // Words in German.
 import { boardDe } from './board'
 import type { Key } from './en'
+import { speciesDe } from './species'
 
 export const de: Record<Key, string> = {
   numbers: 'ein zwei drei vier fünf sechs sieben acht neun zehn elf zwölf',
@@ -651,4 +652,5 @@ export const de: Record<Key, string> = {
   linkMade: 'Nur dieses eine Mal gezeigt:',
   linkRevoke: 'Widerrufen',
   ...boardDe,
+  ...speciesDe,
 }

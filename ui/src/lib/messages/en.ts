@@ -1,5 +1,6 @@
 // Words in English. Every key stands in every language: the type and a test see to it.
 import { boardEn } from './board'
+import { speciesEn } from './species'
 
 export const en = {
   // Numbers and time
@@ -664,6 +665,7 @@ export const en = {
   linkMade: 'Shown this once:',
   linkRevoke: 'Revoke',
   ...boardEn,
+  ...speciesEn,
 }
 
 export type Key = keyof typeof en
