@@ -129,6 +129,22 @@ func TestMarkup(t *testing.T) {
 	}
 }
 
+// Figures set low and names in italics are found again in the other language, wherever they stand there.
+func TestMarkupWithinSentences(t *testing.T) {
+	w := Wish{Language: German}
+	for in, want := range map[string]string{
+		`<li>CO<sub>2</sub> is too high for <i>Paracheirodon innesi</i>.</li>`:                 `<li>CO<sub>2</sub> ist zu hoch für <i>Paracheirodon innesi</i>.</li>`,
+		`<p><i>Rotala rotundifolia</i> lacks CO<sub>2</sub>.</p>`:                              `<p><i>Rotala rotundifolia</i> fehlt CO<sub>2</sub>.</p>`,
+		`<b>Plan.</b> <i>Nitrate builds up.</i>`:                                               `<b>Plan.</b> <i>Nitrat sammelt sich an.</i>`,
+		`<td>10 mg/L a week: 2 doses of 3.5 g KH<sub>2</sub>PO<sub>4</sub></td>`:               `<td>10 mg/L je Woche: 2 Gaben von je 3,5 g KH<sub>2</sub>PO<sub>4</sub></td>`,
+		`<text>NO<tspan class="sub" dy="2.5">3</tspan><tspan dy="-2.5"></tspan> week 3</text>`: `<text>NO<tspan class="sub" dy="2.5">3</tspan><tspan dy="-2.5"></tspan> week 3</text>`,
+	} {
+		if got := string(w.Markup([]byte(in))); got != want {
+			t.Errorf("%s\n got %s\nwant %s", in, got, want)
+		}
+	}
+}
+
 func TestAccept(t *testing.T) {
 	for header, want := range map[string]string{"": English, "de": German, "de-AT,de;q=0.9,en;q=0.8": German, "en-GB,en;q=0.9,de;q=0.8": English, "fr,de;q=0.5": German, "fr": English, "de;q=0": English, "de;q=x": English} {
 		if got := Accept(header); got != want {
