@@ -24,9 +24,12 @@ func (w Wish) Markup(doc []byte) []byte {
 			open = len(doc)
 		}
 		if open > 0 {
-			if quiet != "" {
+			switch quiet {
+			case "style":
+				out.WriteString(w.rules(string(doc[:open])))
+			case "script":
 				out.Write(doc[:open])
-			} else {
+			default:
 				r = append(r, piece{string(doc[:open]), false})
 			}
 			doc = doc[open:]
@@ -62,6 +65,31 @@ func (w Wish) Markup(doc []byte) []byte {
 	}
 	out.WriteString(w.toldRun(r))
 	return out.Bytes()
+}
+
+// rules retells the words that a style sheet sets before an element: content:"Caution. ".
+func (w Wish) rules(sheet string) string {
+	const mark = `content:"`
+	var out strings.Builder
+	for {
+		k := strings.Index(sheet, mark)
+		if k < 0 {
+			return out.String() + sheet
+		}
+		k += len(mark)
+		end := strings.IndexByte(sheet[k:], '"')
+		if end < 0 {
+			return out.String() + sheet
+		}
+		word := sheet[k : k+end]
+		out.WriteString(sheet[:k])
+		if strings.ContainsAny(word, "\\{}<>") {
+			out.WriteString(word)
+		} else {
+			out.WriteString(w.Tell(word))
+		}
+		sheet = sheet[k+end:]
+	}
 }
 
 // piece is a stretch of text or a tag within it.

@@ -39,7 +39,8 @@ func sentences(text string) []string {
 			if k := strings.LastIndexAny(word, " ("); k >= 0 {
 				word = word[k+1:]
 			}
-			if shortened[word] || utf8.RuneCountInString(word) == 1 && unicode.IsUpper([]rune(word)[0]) {
+			unit := strings.HasSuffix(strings.TrimSuffix(text[from:i], word), " ") && i-len(word) >= from+2 && text[i-len(word)-2] >= '0' && text[i-len(word)-2] <= '9'
+			if shortened[word] || utf8.RuneCountInString(word) == 1 && unicode.IsUpper([]rune(word)[0]) && !unit { // an initial, not the W of 5 W
 				continue
 			}
 			out = append(out, text[from:next])

@@ -73,13 +73,29 @@ const mostLooks = 2000
 func (t *telling) sentence(s string) (string, bool) {
 	core := strings.TrimSpace(s)
 	at := strings.Index(s, core)
-	for _, end := range []string{".", ":", ""} {
+	for _, end := range []string{".", ":", ";", ""} {
 		if !strings.HasSuffix(core, end) {
 			continue
 		}
 		if told, ok := t.clause(strings.TrimSuffix(core, end)); ok {
 			return s[:at] + told + end + s[at+len(core):], true
 		}
+	}
+	// A sentence that begins with a name in small letters is not seen as one: the points part it after all.
+	if list := parts(core, ". "); len(list) > 1 {
+		var out []string
+		for _, p := range list {
+			told, ok := t.clause(strings.TrimSuffix(p, "."))
+			if !ok {
+				return s, false
+			}
+			out = append(out, told)
+		}
+		end := ""
+		if strings.HasSuffix(core, ".") {
+			end = "."
+		}
+		return s[:at] + strings.Join(out, ". ") + end + s[at+len(core):], true
 	}
 	return s, false
 }
@@ -198,7 +214,7 @@ func (t *telling) fill(p *pattern, caught []string) (string, bool) {
 		}
 		text := caught[g.arg-1]
 		switch {
-		case g.name && !name(text):
+		case g.name && !name(text), g.bare && strings.Contains(text, "; "): // a name has no semicolon
 			return "", false
 		case g.bare || p.places[g.arg-1] == quoted:
 			out.WriteString(text)

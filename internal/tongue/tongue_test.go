@@ -122,8 +122,8 @@ func TestQuantitiesInUSUnits(t *testing.T) {
 
 func TestMarkup(t *testing.T) {
 	w := Wish{Language: German, Units: "US"}
-	in := `<html lang="en"><style>.water{fill:red}</style><svg aria-label="The filter clogs."><text>week 3</text> <text>50 cm</text><text><tspan>root-left</tspan></text><!-- the bed --><script>"water"</script></svg>Nitrate &amp; water</html>`
-	want := `<html lang="de"><style>.water{fill:red}</style><svg aria-label="Der Filter setzt sich zu."><text>Woche 3</text> <text>20 Zoll</text><text><tspan>root-left</tspan></text><!-- the bed --><script>"water"</script></svg>Nitrate &amp; water</html>`
+	in := `<html lang="en"><style>.water{fill:red}.caution::before{content:"Caution. "}</style><svg aria-label="The filter clogs."><text>week 3</text> <text>50 cm</text><text><tspan>root-left</tspan></text><!-- the bed --><script>"water"</script></svg>Nitrate &amp; water</html>`
+	want := `<html lang="de"><style>.water{fill:red}.caution::before{content:"Vorsicht. "}</style><svg aria-label="Der Filter setzt sich zu."><text>Woche 3</text> <text>20 Zoll</text><text><tspan>root-left</tspan></text><!-- the bed --><script>"water"</script></svg>Nitrate &amp; water</html>`
 	if got := string(w.Markup([]byte(in))); got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
@@ -137,7 +137,7 @@ func TestMarkupWithinSentences(t *testing.T) {
 		`<p><i>Rotala rotundifolia</i> lacks CO<sub>2</sub>.</p>`:                              `<p><i>Rotala rotundifolia</i> fehlt CO<sub>2</sub>.</p>`,
 		`<b>Plan.</b> <i>Nitrate builds up.</i>`:                                               `<b>Plan.</b> <i>Nitrat sammelt sich an.</i>`,
 		`<td>10 mg/L a week: 2 doses of 3.5 g KH<sub>2</sub>PO<sub>4</sub></td>`:               `<td>10 mg/L je Woche: 2 Gaben von je 3,5 g KH<sub>2</sub>PO<sub>4</sub></td>`,
-		`<text>NO<tspan class="sub" dy="2.5">3</tspan><tspan dy="-2.5"></tspan> week 3</text>`: `<text>NO<tspan class="sub" dy="2.5">3</tspan><tspan dy="-2.5"></tspan> week 3</text>`,
+		`<text>NO<tspan class="sub" dy="2.5">3</tspan><tspan dy="-2.5"></tspan> week 3</text>`: `<text>NO<tspan class="sub" dy="2.5">3</tspan><tspan dy="-2.5"></tspan> Woche 3</text>`,
 	} {
 		if got := string(w.Markup([]byte(in))); got != want {
 			t.Errorf("%s\n got %s\nwant %s", in, got, want)
