@@ -195,7 +195,7 @@ func (c *importCommand) Run(ctx context.Context, p Program) (err error) {
 		if err != nil {
 			return err
 		}
-		read, err := shelf.Parse(string(raw), files, "")
+		read, err := shelf.Parse(string(raw), files, shelf.Ways{})
 		if err != nil {
 			return err
 		}

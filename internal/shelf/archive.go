@@ -138,7 +138,7 @@ func (s *Shelf) Import(ctx context.Context, raw []byte, author string) ([]Import
 		files []store.File
 		p     *plan.Plan
 	}
-	units, err := s.Store.Setting(ctx, SettingUnits)
+	ways, err := s.Ways(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -155,7 +155,7 @@ func (s *Shelf) Import(ctx context.Context, raw []byte, author string) ([]Import
 			}
 		}
 		slices.SortFunc(r.files, func(a, b store.File) int { return strings.Compare(a.Name, b.Name) })
-		if r.p, err = Parse(r.text, r.files, units); err != nil {
+		if r.p, err = Parse(r.text, r.files, ways); err != nil {
 			return nil, BadArchive{fmt.Sprintf("%s cannot be read: %v", name, err)}
 		}
 		list = append(list, r)

@@ -34,7 +34,7 @@ type boards struct {
 type drawn struct {
 	tank    string
 	version string
-	units   string
+	ways    Ways
 	files   []store.File
 	draft   *draft.Draft
 	text    *draft.Text // nil where the text cannot be edited in place
@@ -69,11 +69,11 @@ func (d *drawn) lit(wait bool) *draft.Lit {
 // mostDrawn is how many built plans are held in memory; each takes some MB.
 const mostDrawn = 8
 
-func (b *boards) get(tank, version, units string) *drawn {
+func (b *boards) get(tank, version string, ways Ways) *drawn {
 	b.lock.Lock()
 	defer b.lock.Unlock()
 	for i, d := range b.order {
-		if d.tank == tank && d.version == version && d.units == units {
+		if d.tank == tank && d.version == version && d.ways == ways {
 			b.order = append(slices.Delete(b.order, i, i+1), d)
 			return d
 		}
@@ -126,12 +126,12 @@ func (s *Shelf) shown(ctx context.Context, r *store.Revision, d *drawn) (*Board,
 
 // drawn builds a revision of the plan, unless that is in memory.
 func (s *Shelf) drawn(ctx context.Context, r *store.Revision) (*drawn, error) {
-	units, err := s.Store.Setting(ctx, SettingUnits)
+	ways, err := s.Ways(ctx)
 	if err != nil {
 		return nil, err
 	}
 	v := version(r)
-	if d := s.boards.get(r.Tank, v, units); d != nil {
+	if d := s.boards.get(r.Tank, v, ways); d != nil {
 		return d, nil
 	}
 	files := r.Files
@@ -142,22 +142,22 @@ func (s *Shelf) drawn(ctx context.Context, r *store.Revision) (*drawn, error) {
 		}
 		files = whole.Files
 	}
-	return s.build(r, files, units, nil)
+	return s.build(r, files, ways, nil)
 }
 
 // build reads and builds a text. before is what it was drawn from, whose bodies are used again where they are the same; it may be nil.
-func (s *Shelf) build(r *store.Revision, files []store.File, units string, before *drawn) (*drawn, error) {
+func (s *Shelf) build(r *store.Revision, files []store.File, ways Ways, before *drawn) (*drawn, error) {
 	var read *plan.Plan
 	if before != nil && slices.EqualFunc(files, before.files, func(a, b store.File) bool {
 		return a.Name == b.Name && len(a.Data) == len(b.Data) && unsafe.SliceData(a.Data) == unsafe.SliceData(b.Data)
 	}) {
 		read = before.draft.Plan
 	}
-	p, err := parse(r.Plan, files, units, read)
+	p, err := parse(r.Plan, files, ways, read)
 	if err != nil {
 		return nil, err
 	}
-	d := &drawn{tank: r.Tank, version: version(r), units: units, files: files}
+	d := &drawn{tank: r.Tank, version: version(r), ways: ways, files: files}
 	d.text, d.untouchable = draft.NewText(p)
 	p.Source.Tree = nil
 	var from *draft.Draft
@@ -226,7 +226,7 @@ func (s *Shelf) change(ctx context.Context, tank, on, author, label string, to f
 	}
 	next := r
 	next.Plan, next.Sum, next.Author, next.Made = text, Sum(text, beside), author, s.Now().UTC()
-	built, err := s.build(&next, beside, d.units, d)
+	built, err := s.build(&next, beside, d.ways, d)
 	if err != nil {
 		return nil, err
 	}

@@ -64,7 +64,7 @@ func (s *Shelf) Look(ctx context.Context, tank string, edits []draft.Edit, ids [
 		}
 		return wrongNotes(changed, bad), nil
 	}
-	p, err := parse(after.String(), d.files, d.units, d.draft.Plan)
+	p, err := parse(after.String(), d.files, d.ways, d.draft.Plan)
 	if errors.As(err, &bad) {
 		return wrongNotes(changed, bad), nil
 	}

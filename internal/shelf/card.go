@@ -19,7 +19,7 @@ type Card struct {
 	Revision  int       `json:"revision" doc:"number of the plan in force"`
 	Forecast  string    `json:"forecast" doc:"key of the last forecast; empty when there is none"`
 	Old       bool      `json:"old" doc:"another version of the program made the last forecast: what it says can be read, what would have to be computed from it answers 410 until the tank is forecast again"`
-	Fresh     bool      `json:"fresh" doc:"the last forecast is of the plan in force, of all that was done, in the units of the shelf, and of this program"`
+	Fresh     bool      `json:"fresh" doc:"the last forecast is of the plan in force, of all that was done, in the units and by the house file of the shelf, and of this program"`
 	ShownDay  int       `json:"shown_day" doc:"day of the picture: today's, or a year in when that is not known"`
 	Picture   string    `json:"picture" doc:"address of the picture of that day; empty without a forecast"`
 	Due       *Due      `json:"due" doc:"next visit; null when none is known"`
@@ -52,7 +52,9 @@ type Worry struct {
 // brief is what a card needs of a forecast, kept apart so that the shelf reads little.
 type brief struct {
 	Length  int     `json:"length"`
-	Units   string  `json:"units"` // that were asked for
+	Units   string  `json:"units"`           // that were asked for
+	House   string  `json:"house,omitempty"` // the shelf's house file that was asked for
+	Own     bool    `json:"own,omitempty"`   // the plan has a house file of its own
 	Visits  []Due   `json:"visits"`
 	Worries []Worry `json:"worries"`
 }
@@ -61,7 +63,7 @@ const partBrief = "brief"
 
 func briefOf(w *Whole) brief {
 	f := w.Forecast
-	b := brief{Length: f.Length, Units: w.Ask.Units}
+	b := brief{Length: f.Length, Units: w.Ask.Units, House: w.Ask.House, Own: w.Own}
 	for _, v := range f.Visits {
 		d := Due{Day: v.Day, Minutes: tenth(v.Minutes), Tasks: []string{}}
 		for _, i := range v.Tasks {
@@ -128,7 +130,7 @@ func (s *Shelf) Cards(ctx context.Context, search string) ([]Card, error) {
 	if err != nil {
 		return nil, err
 	}
-	units, err := s.Store.Setting(ctx, SettingUnits)
+	ways, err := s.Ways(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -137,7 +139,7 @@ func (s *Shelf) Cards(ctx context.Context, search string) ([]Card, error) {
 		if !matches(t.Name, search) {
 			continue
 		}
-		c, err := s.card(t, counts[t.ID], last, units)
+		c, err := s.card(t, counts[t.ID], last, ways)
 		if err != nil {
 			return nil, err
 		}
@@ -160,11 +162,11 @@ func (s *Shelf) Card(ctx context.Context, id string) (Card, error) {
 	if err != nil {
 		return Card{}, err
 	}
-	units, err := s.Store.Setting(ctx, SettingUnits)
+	ways, err := s.Ways(ctx)
 	if err != nil {
 		return Card{}, err
 	}
-	return s.card(t, counts[t.ID], last, units)
+	return s.card(t, counts[t.ID], last, ways)
 }
 
 func matches(name, search string) bool {
@@ -177,7 +179,7 @@ func matches(name, search string) bool {
 	return true
 }
 
-func (s *Shelf) card(t store.Tank, n store.Counted, last map[string]store.Last, units string) (Card, error) {
+func (s *Shelf) card(t store.Tank, n store.Counted, last map[string]store.Last, ways Ways) (Card, error) {
 	c := Card{ID: t.ID, Name: t.Name, Planted: t.Planted, Revision: t.Current, Forecast: t.Forecast, Worries: []Worry{}, Entries: n.Entries, Conflicts: n.Conflicts, LastEntry: n.Last, Changed: t.Changed}
 	today, dated := Today(t.Planted, s.Now())
 	if dated {
@@ -192,7 +194,7 @@ func (s *Shelf) card(t store.Tank, n store.Counted, last map[string]store.Last, 
 	if err != nil {
 		return c, err
 	}
-	c.Fresh = f.Revision == t.Current && f.Engine == s.Engine && b.Units == units && !n.Moved.After(f.Made)
+	c.Fresh = f.Revision == t.Current && f.Engine == s.Engine && b.Units == ways.Units && (b.Own || b.House == ways.House) && !n.Moved.After(f.Made)
 	c.Old = f.Engine != s.Engine
 	c.ShownDay = ShownDay(today, dated, b.Length)
 	c.Picture = PicturePath(t.Forecast, cardPicture(c.ShownDay))

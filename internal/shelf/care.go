@@ -239,7 +239,7 @@ func (s *Shelf) visitPlan(ctx context.Context, t store.Tank, out *VisitPage) err
 	if err != nil {
 		return err
 	}
-	p, err := Parse(r.Plan, r.Files, "")
+	p, err := Parse(r.Plan, r.Files, Ways{})
 	var bad plan.Problems
 	if errors.As(err, &bad) {
 		return nil // written for another version of the program; the visit goes on without amounts

@@ -70,8 +70,8 @@ func (s *Shelf) CutAlong(ctx context.Context, tank string, number int, line [2][
 
 // Revised is what is not the same in two revisions of a plan.
 type Revised struct {
-	From    string         `json:"from" doc:"the first revision in words"`
-	To      string         `json:"to"`
+	From    string              `json:"from" doc:"the first revision in words"`
+	To      string              `json:"to"`
 	Changes []draft.BoardChange `json:"changes" doc:"the tank and its bed first, then hardscape, plants, lamps and filters"`
 }
 

@@ -29,7 +29,7 @@ type Ask struct {
 	Revision int    `json:"revision"`
 	Days     int    `json:"days"`
 	Seed     uint64 `json:"seed"`
-	Units    string `json:"units,omitempty"` // metric or US; empty = as the plan's house says
+	Ways
 	// Done is what the journal says was done, lost and added; it is laid over the plan.
 	Done []journal.Entry `json:"done,omitempty"`
 	// Asked is when the journal was read. It names no other forecast.
@@ -53,8 +53,18 @@ func (s *Shelf) Asking(ctx context.Context, tank string, revision, days int, asP
 	if a.Days == 0 {
 		a.Days = forecast.ThreeYears
 	}
-	if a.Units, err = s.Store.Setting(ctx, SettingUnits); err != nil || asPlanned {
+	if a.Ways, err = s.Ways(ctx); err != nil {
 		return a, err
+	}
+	r, err := s.Store.Revision(ctx, tank, a.Revision)
+	if err != nil {
+		return a, err
+	}
+	if ownHouse(r.Files) {
+		a.House = "" // the shelf's says nothing to it
+	}
+	if asPlanned {
+		return a, nil
 	}
 	rows, err := s.Store.Movers(ctx, tank)
 	if err != nil {
@@ -112,6 +122,7 @@ type Whole struct {
 	Key      string
 	Ask      Ask
 	Plan     *plan.Plan // as written
+	Own      bool       // it has a house file of its own
 	Laid     journal.Laid
 	Forecast *forecast.Forecast
 	Findings []findings.Finding
@@ -192,7 +203,7 @@ func (s *Shelf) lastIs(ctx context.Context, key string, a Ask) error {
 }
 
 func (s *Shelf) make(ctx context.Context, key string, a Ask, r store.Revision, tell func(done, total int)) (*Whole, error) {
-	p, err := Parse(r.Plan, r.Files, a.Units)
+	p, err := Parse(r.Plan, r.Files, a.Ways)
 	if err != nil {
 		return nil, err
 	}
@@ -204,7 +215,7 @@ func (s *Shelf) make(ctx context.Context, key string, a Ask, r store.Revision, t
 	if err != nil {
 		return nil, err
 	}
-	w := &Whole{Key: key, Ask: a, Plan: p, Laid: laid, Forecast: f, Findings: findings.Read(f)}
+	w := &Whole{Key: key, Ask: a, Plan: p, Own: ownHouse(r.Files), Laid: laid, Forecast: f, Findings: findings.Read(f)}
 	s.live.put(w)
 	return w, nil
 }

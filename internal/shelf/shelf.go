@@ -1,6 +1,7 @@
 package shelf
 
 import (
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
@@ -9,6 +10,7 @@ import (
 	"littoral/internal/store"
 	"os"
 	"path"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -61,10 +63,30 @@ const (
 	HouseFile = "house.yaml"
 )
 
-// Parse reads a plan's text with the files that it names. A house.yaml among the files is its house; units, when not empty, says how
-// quantities are shown where that house does not. Errors are plan.Problems.
-func Parse(text string, files []store.File, units string) (*plan.Plan, error) {
-	p, err := parse(text, files, units, nil)
+// Ways are how a shelf shows quantities and reckons where a plan says nothing.
+type Ways struct {
+	Units string `json:"units,omitempty"` // metric or US; empty = as the house says
+	House string `json:"house,omitempty"` // text of the shelf's house file; empty = the program's own house
+}
+
+// Ways reads them.
+func (s *Shelf) Ways(ctx context.Context) (Ways, error) {
+	units, err := s.Store.Setting(ctx, SettingUnits)
+	if err != nil {
+		return Ways{}, err
+	}
+	house, err := s.Store.Setting(ctx, SettingHouse)
+	return Ways{units, house}, err
+}
+
+func ownHouse(files []store.File) bool {
+	return slices.ContainsFunc(files, func(f store.File) bool { return f.Name == HouseFile })
+}
+
+// Parse reads a plan's text with the files that it names, in the ways of the shelf. A house.yaml among the files is its house, in place of the
+// shelf's. Errors are plan.Problems.
+func Parse(text string, files []store.File, ways Ways) (*plan.Plan, error) {
+	p, err := parse(text, files, ways, nil)
 	if err == nil {
 		p.Source.Tree = nil // only the drawing board edits texts
 	}
@@ -72,21 +94,25 @@ func Parse(text string, files []store.File, units string) (*plan.Plan, error) {
 }
 
 // parse is Parse that keeps the syntax tree. before is a plan that was read from the same files; nil = none.
-func parse(text string, files []store.File, units string, before *plan.Plan) (*plan.Plan, error) {
+func parse(text string, files []store.File, ways Ways, before *plan.Plan) (*plan.Plan, error) {
 	have := map[string][]byte{}
 	for _, f := range files {
 		have[f.Name] = f.Data
 	}
-	house := plan.DefaultHouse()
-	if units != "" {
-		house.Units = units
+	src, own := have[HouseFile]
+	if !own {
+		src = []byte(ways.House)
 	}
-	if src, ok := have[HouseFile]; ok {
+	house := plan.DefaultHouse()
+	if len(src) > 0 {
 		h, err := plan.ParseHouse(src, HouseFile)
 		if err != nil {
 			return nil, err
 		}
 		house = h
+	}
+	if !own && ways.Units != "" {
+		house.Units = ways.Units
 	}
 	open := func(name string) ([]byte, error) {
 		if b, ok := have[path.Clean(strings.ReplaceAll(name, "\\", "/"))]; ok {
@@ -102,6 +128,9 @@ func parse(text string, files []store.File, units string, before *plan.Plan) (*p
 
 // SettingUnits is the name of the setting that says how quantities are shown: metric or US; empty is metric.
 const SettingUnits = "units"
+
+// SettingHouse is the name of the setting that holds the shelf's house file; empty is the program's own house.
+const SettingHouse = "house"
 
 // Sum is the hash of a plan's text and every file beside it.
 func Sum(text string, files []store.File) string {

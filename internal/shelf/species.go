@@ -113,18 +113,18 @@ func (s *Shelf) site(ctx context.Context, tank string) (*plan.Plan, *nursery.Sit
 	if err != nil {
 		return nil, nil, err
 	}
-	units, err := s.Store.Setting(ctx, SettingUnits)
+	ways, err := s.Ways(ctx)
 	if err != nil {
 		return nil, nil, err
 	}
-	sum := Sum(r.Plan, r.Files) + units
+	sum := Sum(r.Plan, r.Files) + ways.Units + "\n" + ways.House
 	s.sites.mu.Lock()
 	defer s.sites.mu.Unlock()
 	if i := slices.IndexFunc(s.sites.kept, func(k keptSite) bool { return k.sum == sum }); i >= 0 {
 		k := s.sites.kept[i]
 		return k.plan, k.site, k.err
 	}
-	p, err := Parse(r.Plan, r.Files, units)
+	p, err := Parse(r.Plan, r.Files, ways)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -244,11 +244,11 @@ func (s *Shelf) known(ctx context.Context, tank string) (*plan.Plan, *forecast.F
 	if err != nil {
 		return nil, nil, err
 	}
-	units, err := s.Store.Setting(ctx, SettingUnits)
+	ways, err := s.Ways(ctx)
 	if err != nil {
 		return nil, nil, err
 	}
-	p, err := Parse(r.Plan, r.Files, units)
+	p, err := Parse(r.Plan, r.Files, ways)
 	var bad plan.Problems
 	if errors.As(err, &bad) || err == nil && p.LightOnly {
 		return nil, nil, nil // nothing is known of its water

@@ -3,6 +3,8 @@ package web
 import (
 	"encoding/json"
 	"fmt"
+	"littoral/internal/journal"
+	"maps"
 	"math/rand/v2"
 	"net/http"
 	"net/url"
@@ -97,7 +99,8 @@ func (m *maker) value(s *huma.Schema, depth int) any {
 	if depth > 8 {
 		return out
 	}
-	for name, p := range s.Properties {
+	for _, name := range slices.Sorted(maps.Keys(s.Properties)) {
+		p := s.Properties[name]
 		if slices.Contains(s.Required, name) && m.IntN(12) > 0 || m.IntN(3) == 0 {
 			out[name] = m.value(p, depth+1)
 		}
@@ -116,10 +119,12 @@ func TestAPIFromItsDescription(t *testing.T) {
 	const rounds = 14
 	h := serve(t, false)
 	id, key := h.tank()
+	h.sync(id, SyncEntry{Entry: journal.Entry{ID: "entry-0001", At: "2027-04-01T10:00", Kind: journal.KindNote, Text: "words"}})
 	h.client.Timeout = 30 * time.Second // an answer that hangs
 	api := h.server.api.OpenAPI()
-	m := &maker{Rand: rand.New(rand.NewPCG(7, 11)), schemas: api.Components.Schemas, real: map[string][]string{"tank": {id}, "key": {key}, "a": {key}, "b": {key}, "job": {"1"}, "number": {"1"}, "id": {"photo-0001"}, "name": {"prices.csv", "plan.yaml"}, "topic": {"co2", "salts", "weekly"}}}
+	m := &maker{Rand: rand.New(rand.NewPCG(7, 11)), schemas: api.Components.Schemas, real: map[string][]string{"tank": {id}, "key": {key}, "a": {key}, "b": {key}, "job": {"1"}, "number": {"1"}, "id": {"photo-0001"}, "entry": {"entry-0001"}, "name": {"prices.csv", "plan.yaml"}, "topic": {"co2", "salts", "weekly"}}}
 	seen := map[int]int{}
+	reached := map[string]bool{}
 	operations := h.operations()
 	slices.SortFunc(operations, func(a, b *huma.Operation) int { return strings.Compare(a.OperationID, b.OperationID) })
 	for _, op := range operations {
@@ -187,6 +192,9 @@ func TestAPIFromItsDescription(t *testing.T) {
 			}
 			status, out, head := h.ask(op.Method, path+"?"+query.Encode(), body, extra...)
 			seen[status/100]++
+			if status/100 == 2 {
+				reached[op.OperationID] = true
+			}
 			if status >= 500 {
 				t.Errorf("%s %s?%s gave %d to %.400v: %.300s", op.Method, path, query.Encode(), status, body, out)
 			}
@@ -199,6 +207,9 @@ func TestAPIFromItsDescription(t *testing.T) {
 		}
 	}
 	t.Logf("answers by hundred: %v", seen)
+	if n := len(reached); n < len(operations)/2 {
+		t.Errorf("only %d of %d operations were ever reached behind their checks", n, len(operations))
+	}
 	if seen[2] < 100 || seen[4] < 100 {
 		t.Errorf("the requests reached too little: %v", seen)
 	}

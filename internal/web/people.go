@@ -221,6 +221,7 @@ func (s *Server) accessRoutes() {
 		}
 		return &body[Settings]{in.Body}, s.store.PutSetting(ctx, settingLanguage, in.Body.Language)
 	})
+	s.houseRoutes()
 	s.peopleRoutes()
 	s.linkRoutes()
 	add(s, roleOwner, get("listActs", "/api/audit", "Who wrote what, latest first", tagAccess), func(ctx context.Context, in *struct {

@@ -326,13 +326,13 @@ func (s *Server) addTank(ctx context.Context, in NewTank) (shelf.Card, error) {
 	return s.shelf.Card(ctx, t.ID)
 }
 
-// parse reads a plan in the units of the shelf.
+// parse reads a plan in the ways of the shelf.
 func (s *Server) parse(ctx context.Context, text string, files []store.File) (*plan.Plan, error) {
-	units, err := s.store.Setting(ctx, shelf.SettingUnits)
+	ways, err := s.shelf.Ways(ctx)
 	if err != nil {
 		return nil, err
 	}
-	return shelf.Parse(text, files, units)
+	return shelf.Parse(text, files, ways)
 }
 
 // planFiles lays new files over those there are and leaves the dropped ones out.

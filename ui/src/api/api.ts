@@ -121,10 +121,12 @@ export function sentence(s: string): string {
   return x === '' ? '' : (/^[a-z][A-Z]/.test(x) ? x : x.charAt(0).toUpperCase() + x.slice(1)) + (/[.!?:]$/.test(x) ? '' : '.')
 }
 
+const problemOf = (x: { line: number; column: number; message: string; cure: string; severity: string }): Problem => ({ line: x.line, column: x.column, message: sentence(x.message), cure: sentence(x.cure), warning: x.severity === 'warning' })
+
 function refused(status: number, p: ProblemDocument | undefined): Refused {
   const words = [p?.detail ?? p?.title ?? t('answerBad', { n: status }), ...(p?.errors ?? []).map((e) => `${e.location ? `${e.location}: ` : ''}${e.message ?? ''}`), p?.cure ?? '']
   const say = words.map(sentence).filter(Boolean).join(' ')
-  const problems = (p?.problems ?? []).map((x) => ({ line: x.line, column: x.column, message: sentence(x.message), cure: sentence(x.cure), warning: x.severity === 'warning' }))
+  const problems = (p?.problems ?? []).map(problemOf)
   return status === 401 ? new NeedsLogin(say, status) : new Refused(say, status, problems, p?.last ?? 0)
 }
 
@@ -384,7 +386,7 @@ export const api = {
   },
   async savePlan(tank: string, body: { text: string; base: number; variant: string; name: string }): Promise<{ revision: number; problems: Problem[] }> {
     const p = await ok(client.PUT('/api/tanks/{tank}/plan', { params: { path: { tank } }, body }))
-    return { revision: p.revision, problems: p.problems.map((x) => ({ line: x.line, column: x.column, message: sentence(x.message), cure: sentence(x.cure), warning: x.severity === 'warning' })) }
+    return { revision: p.revision, problems: p.problems.map(problemOf) }
   },
   async nameRevision(tank: string, number: number, name: string): Promise<void> {
     await ok(client.PATCH('/api/tanks/{tank}/revisions/{number}', { params: { path: { tank, number } }, body: { name } }))
@@ -520,6 +522,13 @@ export const api = {
   },
   async password(old: string, fresh: string): Promise<void> {
     await ok(client.POST('/api/me/password', { body: { old, new: fresh } }))
+  },
+  async house(): Promise<{ text: string; usual: string; problems: Problem[] }> {
+    const h = await ok(client.GET('/api/house'))
+    return { text: h.text, usual: h.usual, problems: h.problems.map(problemOf) }
+  },
+  async saveHouse(text: string): Promise<void> {
+    await ok(client.PUT('/api/house', { body: { text } }))
   },
   async people(): Promise<Person[]> {
     return (await ok(client.GET('/api/people'))).people

@@ -331,6 +331,24 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/house": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The house file of the shelf, by which plans without one of their own are reckoned */
+        get: operations["getHouse"];
+        /** Change the house file of the shelf */
+        put: operations["putHouse"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/jobs/{job}": {
         parameters: {
             query?: never;
@@ -2261,7 +2279,7 @@ export interface components {
             entries: number;
             /** @description key of the last forecast; empty when there is none */
             forecast: string;
-            /** @description the last forecast is of the plan in force, of all that was done, in the units of the shelf, and of this program */
+            /** @description the last forecast is of the plan in force, of all that was done, in the units and by the house file of the shelf, and of this program */
             fresh: boolean;
             id: string;
             /** @description local date and time of the last journal entry; empty when there is none */
@@ -2757,6 +2775,14 @@ export interface components {
              */
             current: number;
             revisions: components["schemas"]["RevisionInfo"][];
+        };
+        HouseText: {
+            /** @description of a file that an earlier version of the program took */
+            problems: components["schemas"]["PlanProblem"][];
+            /** @description empty = the program's own house */
+            text: string;
+            /** @description the program's own house as a file, to begin from */
+            usual: string;
         };
         Imported: {
             id: string;
@@ -3468,6 +3494,10 @@ export interface components {
         SaltName: {
             salt: string;
             words: string;
+        };
+        SaveHouse: {
+            /** @description house.yaml: targets, limits, norms of work, prices; empty = the program's own house */
+            text: string;
         };
         SavePalette: {
             name: string;
@@ -4864,6 +4894,68 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Water"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getHouse: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HouseText"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    putHouse: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SaveHouse"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HouseText"];
                 };
             };
             /** @description Error */
