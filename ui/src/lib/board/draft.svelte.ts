@@ -223,6 +223,16 @@ export class Draft {
     })
   }
 
+  /** A file laid beside the plan: the text stays, its version goes on. */
+  beside(work: (revision: string) => Promise<void>): Promise<boolean> {
+    return this.queue(async () => {
+      await work(this.truth!.revision)
+      this.take(await server.board(this.tank))
+      this.kept()
+      return true
+    })
+  }
+
   /** Typed text. Answers whether it is kept; otherwise the problems stand in problems. */
   write(text: string): Promise<boolean> {
     return this.queue(async () => {

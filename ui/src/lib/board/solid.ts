@@ -229,7 +229,7 @@ export class Solid {
         this.eye.updateProjectionMatrix()
         const t = Math.tan((this.eye.fov * Math.PI) / 360)
         const reach = Math.hypot(L, W) / 2
-        const d = Math.max((H / 2 + W / 6) / t, reach / t / aspect) * 1.04
+        const d = Math.max((H / 2 + W / 4) / t, reach / t / aspect) * 1.1
         const way = new Vector3(-0.3, 0.34, 1).normalize()
         this.eye.position.copy(mid).addScaledVector(way, d + W / 2)
         this.controls.target.copy(mid).setY(H * 0.42)

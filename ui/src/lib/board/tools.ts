@@ -190,6 +190,8 @@ function terrace(points: readonly Pt[], kit: Kit, b: Board, taken: Set<string>, 
     const n = Math.max(1, Math.round(distance(a, c) / (size * 0.95)))
     const turn = (Math.atan2(c[1] - a[1], c[0] - a[0]) * 180) / Math.PI
     for (const q of along([[a[0] + (c[0] - a[0]) / n / 2, a[1] + (c[1] - a[1]) / n / 2], [c[0] - (c[0] - a[0]) / n / 2, c[1] - (c[1] - a[1]) / n / 2]], n)) {
+      // Stones stay off the glass: pressed against it they scratch it.
+      if (Math.min(q[0], q[1], t.lengthCM - q[0], t.widthCM - q[1]) < size * 0.65 + 1) continue
       const id = idFrom('terrace stone', taken)
       taken.add(id)
       edits.push({ op: 'add', list: 'hardscape', id, value: { id, kind: 'stone', material: kit.stoneMaterial, shape: { boulder: { length: l(size * 1.15), width: l(size * 0.7), height: l(size), roughness: 0.6 } }, at: roundPt(q), turn: asAngle(turn), sink: l(size * 0.3), group: 'terrace' } })
