@@ -22,6 +22,10 @@ type lighting struct {
 // field, or plants have been set, the light is there at once.
 func (r *run) relight(day int) (fresh bool) {
 	n := &r.next
+	if r.opt.daily {
+		r.awaitLight()
+		r.field = nil
+	}
 	switch {
 	case r.field == nil: // what is in the making is for a canopy that is no more
 		r.awaitLight()
@@ -49,12 +53,12 @@ func (r *run) relight(day int) (fresh bool) {
 			r.solvedKd = kd
 		}
 		r.litDay, r.moved = day, r.moved+change
-		late := 1.0
+		late := regrownDays
 		if r.field == nil {
 			late = 0
 		}
-		r.stand.CanopyAhead(n.leaf, n.cover, share, relightDays, late)
-		n.kd, n.moved, n.day = kd, true, day+1
+		r.stand.CanopyAhead(n.leaf, n.cover, share, relightDays, float64(late))
+		n.kd, n.moved, n.day = kd, true, day+regrownDays
 		if r.field == nil {
 			r.trace()
 			return r.takeLight()
@@ -68,15 +72,15 @@ func (r *run) relight(day int) (fresh bool) {
 		n.kd, n.moved, n.day = r.litKd, false, day+tracedDays
 		r.trace()
 	case math.Abs(kd-r.litKd)*r.model.Tank.WaterLevel > relightWater:
-		n.kd, n.moved, n.day = kd, false, day+1
+		n.kd, n.moved, n.day = kd, false, day+regrownDays
 		from := r.field
 		r.beginLight(func() { n.field = from.CopyTo(n.field) })
 	}
 	return fresh
 }
 
-// tracedDays is for how many days a field is used on while it is traced anew: as long as that takes, beside the days' own work.
-const tracedDays = 4
+// A field serves from so many days on after it was begun, as long as the work on it takes beside the days' own: traced in full, and carried over.
+const tracedDays, regrownDays = 4, 1
 
 // trace begins a field for the canopy and the water of next.
 func (r *run) trace() {

@@ -25,7 +25,8 @@ type Options struct {
 	Hours    bool                  // every day is kept hour by hour in Forecast.Hours, some 1.4 kB a day
 	Progress func(done, total int) // called after each day, from the goroutine of Run; nil = silent
 
-	relight float64 // share of the leaf area that must change before the light is solved anew; 0 = relightLeaves
+	relight float64 // share of the leaf area that must change before the light is brought up to date; 0 = relightLeaves
+	daily   bool    // light is traced anew every morning, for the leaves of that day
 	halves  bool    // the water goes by half the usual steps
 }
 
@@ -78,9 +79,8 @@ const (
 	// usualColour is the colour, 1/m, of the water of a planted tank that has settled; new wood adds colourWood 1/m for each kg
 	// of wood in a m³ of water, which fades over colourLife days. Ranges 0.05 to 0.2, 0.005 to 0.05, 14 to 60; common practice.
 	usualColour, colourWood, colourLife = 0.1, 0.02, 35
-	// relightLeaves is the share of the leaf area that must have changed (growth.Stand.CanopyChange) before the light field is solved anew;
-	// relightDays is the longest a field serves. Half of relightLeaves changes what grows in a year by under 1 %
-	// (TestYearlyGrowthHoldsWithMoreLightFields).
+	// relightLeaves is the share of the leaf area that must have changed (growth.Stand.CanopyChange) before the light field is carried over to them;
+	// relightDays is the longest a field serves. What grows in a year is then right to 3 % (TestYearlyGrowthHoldsWithLightTracedDaily).
 	relightLeaves = 0.15
 	// resolveLeaves is the share of the leaf area, added up over such changes, that must have moved before the field is traced anew in full; till then light.Solver.Regrow
 	// carries it over.
