@@ -269,7 +269,7 @@ func changeTopic() Topic {
 		},
 		tell: func(in, out []float64) Answer {
 			a := Answer{
-				Says: fmt.Sprintf("The tank goes from %s to %s °C; at once no more than %s %% may be changed.", num(in[iTank], 1), num(out[0], 1), num(math.Floor(100*out[1]), 0)),
+				Says: fmt.Sprintf("The tank goes from %s °C to %s °C; at once no more than %s %% may be changed.", num(in[iTank], 1), num(out[0], 1), num(math.Floor(100*out[1]), 0)),
 				Why:  []string{fmt.Sprintf("%s L of new water run in within %s minutes.", num(out[2], 0), num(out[3], 0))},
 			}
 			if !math.IsNaN(out[4]) {

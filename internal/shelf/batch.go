@@ -1,6 +1,7 @@
 package shelf
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -73,8 +74,9 @@ var usualSalts = []string{"CaSO4·2H2O", "CaCl2·2H2O", "MgSO4·7H2O", "KHCO3", 
 // scaleStep is the step of a kitchen or pocket scale, our own choice.
 const scaleStep = "0.1 g"
 
-// StartBatch returns what the recipe of a tank begins from: its tap, its usual change, and the house's own hardness.
-func (s *Shelf) StartBatch(ctx context.Context, tank string) (BatchStart, error) {
+// StartBatch returns what the recipe of a tank begins from: its tap, its usual change, and the house's own hardness. Units are metric or US; empty = as
+// the tank's house says.
+func (s *Shelf) StartBatch(ctx context.Context, tank, units string) (BatchStart, error) {
 	p, f, err := s.known(ctx, tank)
 	if err != nil {
 		return BatchStart{}, err
@@ -94,7 +96,7 @@ func (s *Shelf) StartBatch(ctx context.Context, tank string) (BatchStart, error)
 	if p == nil {
 		return out, nil
 	}
-	out.Ask.Volume = unit.Format(unit.KindVolume, batchLitres(p, f)/1000, systemOf(p.House.Units))
+	out.Ask.Volume = unit.Format(unit.KindVolume, batchLitres(p, f)/1000, systemOf(cmp.Or(units, p.House.Units)))
 	for _, key := range []string{"GH", "KH"} {
 		if band, ok := p.House.Water[key]; ok {
 			out.Ask.Wants = append(out.Ask.Wants, BatchWant{key, strconv.FormatFloat(band.House, 'g', 3, 64)})

@@ -1,6 +1,7 @@
 package shelf
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -74,20 +75,21 @@ type SumNumber struct {
 type SumGiven struct {
 	Column string `json:"column"`
 	Help   string `json:"help" say:"text"`
-	Text   string `json:"text"`
+	Text   string `json:"text" say:"text"`
 	Own    bool   `json:"own" doc:"given, not taken for want of a better"`
 }
 
-// Sums lists the sums; with a tank, its own values stand in the fields, as of a day of its last forecast.
-func (s *Shelf) Sums(ctx context.Context, tank string, day int) ([]Question, error) {
-	own, salts, system := values{}, []reckon.Weighed(nil), unit.Metric
+// Sums lists the sums; with a tank, its own values stand in the fields, as of a day of its last forecast. Units are metric or US; empty = as the
+// tank's house says.
+func (s *Shelf) Sums(ctx context.Context, tank string, day int, units string) ([]Question, error) {
+	own, salts, system := values{}, []reckon.Weighed(nil), systemOf(units)
 	if tank != "" {
 		p, f, err := s.known(ctx, tank)
 		if err != nil {
 			return nil, err
 		}
 		if p != nil {
-			own, salts, system = valuesOf(p, f, day), batchSalts(p, f), systemOf(p.House.Units)
+			own, salts, system = valuesOf(p, f, day), batchSalts(p, f), systemOf(cmp.Or(units, p.House.Units))
 		}
 	}
 	var out []Question

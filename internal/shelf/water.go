@@ -49,7 +49,7 @@ type Target struct {
 // Alarm is where the house warns.
 type Alarm struct {
 	Series string  `json:"series" doc:"column of the day lines"`
-	What   string  `json:"what" say:"text" doc:"of whom it is asked"`
+	Whom   string  `json:"whom" enum:"animals,fish,shrimp" doc:"for whom it warns"`
 	Value  float64 `json:"value"`
 	Below  bool    `json:"below" doc:"it warns below the value, not above"`
 }

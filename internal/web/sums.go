@@ -44,7 +44,7 @@ func (s *Server) sumRoutes() {
 		Day int `query:"day" minimum:"0" maximum:"40000" doc:"day of the forecast whose values are taken"`
 	},
 	) (*body[SumList], error) {
-		list, err := s.shelf.Sums(ctx, in.Tank, in.Day)
+		list, err := s.shelf.Sums(ctx, in.Tank, in.Day, wish(ctx).Units)
 		return &body[SumList]{SumList{list}}, err
 	})
 	add(s, roleCrew, post("solveSum", sumsPath+"/topics/{topic}", "Reckon one sum", tagSums), func(_ context.Context, in *struct {
@@ -75,7 +75,7 @@ func (s *Server) sumRoutes() {
 		Tank string `query:"tank" required:"true" maxLength:"64" doc:"id of a tank"`
 	},
 	) (*body[shelf.BatchStart], error) {
-		b, err := s.shelf.StartBatch(ctx, in.Tank)
+		b, err := s.shelf.StartBatch(ctx, in.Tank, wish(ctx).Units)
 		return &body[shelf.BatchStart]{b}, err
 	})
 	add(s, roleCrew, post("solveBatch", sumsPath+"/batch", "Find pure water and salts for a batch of change water", tagSums), func(ctx context.Context, in *struct {

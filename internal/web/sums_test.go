@@ -102,6 +102,15 @@ func TestSumsOfATank(t *testing.T) {
 		h.want(http.StatusOK, http.MethodPost, "/api/sums/topics/"+q.Topic, ask, nil)
 	}
 
+	h.want(http.StatusOK, http.MethodGet, "/api/sums?day=20&units=US&tank="+id, nil, &list)
+	for _, q := range list.Sums {
+		for _, f := range q.Fields {
+			if q.Topic == "heat" && (f.Column == "length_cm" && !strings.HasSuffix(f.Text, " in") || f.Column == "set_c" && !strings.HasSuffix(f.Text, "°F")) {
+				t.Errorf("in US units %s is %q", f.Column, f.Text)
+			}
+		}
+	}
+
 	var start shelf.BatchStart
 	h.want(http.StatusOK, http.MethodGet, "/api/sums/batch?tank="+id, nil, &start)
 	if len(start.Tap) == 0 || len(start.Plan) == 0 || len(start.Salts) < 25 || len(start.Ask.Wants) != 2 || start.Ask.Volume == "" {

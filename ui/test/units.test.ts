@@ -1,6 +1,6 @@
 import { afterEach, describe, expect, test } from 'vitest'
 import { settings } from '../src/lib/settings.svelte'
-import { kept, lengthCM, massG, minutes, num, shown, sizeCM, tempC, volumeL } from '../src/lib/units'
+import { kept, lengthCM, massG, minutes, num, places, reckoned, shown, sizeCM, tempC, volumeL } from '../src/lib/units'
 
 afterEach(() => {
   settings.units = null
@@ -52,5 +52,26 @@ describe('units', () => {
     expect(minutes(45)).toBe('45 min')
     expect(minutes(90)).toBe('1 h 30 min')
     expect(minutes(655)).toBe('11 h')
+  })
+})
+
+describe('numbers of sums', () => {
+  test('keep their decimals, and what is too small is under the last one', () => {
+    expect(places(11.757, 2)).toBe('11.76')
+    expect(places(0.00003, 2)).toBe('< 0.01')
+    expect(places(0, 2)).toBe('0.00')
+    expect(places(Number.NaN, 2)).toBe('–')
+  })
+  test.each([
+    ['temperature after the change, °C', 18.8, 1, 'temperature after the change, °F', '65.8'],
+    ['evaporation, L a day', 9.1, 1, 'evaporation, gal a day', '2.4'],
+    ['new water, L', 589, 0, 'new water, gal', '155.6'],
+    ['weight of water, bed and stone without the tank, kg', 100, 0, 'weight of water, bed and stone without the tank, lb', '220'],
+    ['CO2, mg/L', 22.6, 1, 'CO2, mg/L', '22.6'],
+  ])('%s in US units', (words, value, n, said, text) => {
+    settings.units = 'US'
+    expect(reckoned({ column: '', words, value, places: n })).toEqual({ words: said, text })
+    settings.units = 'metric'
+    expect(reckoned({ column: '', words, value, places: n }).words).toBe(words)
   })
 })

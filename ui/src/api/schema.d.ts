@@ -1443,8 +1443,11 @@ export interface components {
             series: string;
             /** Format: double */
             value: number;
-            /** @description of whom it is asked */
-            what: string;
+            /**
+             * @description for whom it warns
+             * @enum {string}
+             */
+            whom: "animals" | "fish" | "shrimp";
         };
         AlgaeKind: {
             /** @description strongest first */

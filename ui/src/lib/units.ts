@@ -40,6 +40,17 @@ export function inch(): string {
   return settings.language === 'de' ? 'Zoll' : 'in'
 }
 
+/** A number of a sum in the person's units: its words name the unit it is told in. */
+export function reckoned(n: { column: string; words: string; value: number; places: number }): { words: string; text: string } {
+  const as = (v: number, from: string, to: string, decimals = n.places) => ({ words: n.words.replace(new RegExp(`, ${from}(?= |$)`), `, ${to}`), text: places(v, decimals) })
+  if (units() === 'US') {
+    if (n.words.endsWith('°C')) return as((n.value * 9) / 5 + 32, '°C', '°F')
+    if (/, L(?= |$)/.test(n.words)) return as(n.value / GALLON_L, 'L', 'gal', Math.max(1, n.places))
+    if (/, kg$/.test(n.words)) return as((n.value * 1000) / OUNCE_G / 16, 'kg', 'lb')
+  }
+  return { words: n.words, text: places(n.value, n.places) }
+}
+
 export function lengthCM(cm: number, digits = 2): string {
   return units() === 'US' ? `${num(cm / INCH_CM, digits)} ${inch()}` : `${num(cm, digits)} cm`
 }
