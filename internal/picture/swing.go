@@ -75,7 +75,7 @@ func (c Swing) Draw() Drawing {
 	}
 	var ends []lineEnd
 	for n, l := range c.Lines {
-		pts := [][2]float64{{x(0), y(l.V[23])}} // the hour before midnight ends where the day begins
+		var pts [][2]float64 // from the end of the first hour: a change of water may lie between two midnights
 		for hour, v := range l.V {
 			pts = append(pts, [2]float64{x(float64(hour + 1)), y(v)})
 		}
