@@ -20,10 +20,10 @@ export function browserPath() {
   throw new Error('no Chromium found: run scripts/browser.sh, or set CHROMIUM to its path')
 }
 
-export function launch() {
+export function launch(more = []) {
   return chromium.launch({
     executablePath: browserPath(),
-    args: ['--no-sandbox', '--use-angle=swiftshader', '--enable-unsafe-swiftshader', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'],
+    args: ['--no-sandbox', '--use-angle=swiftshader', '--enable-unsafe-swiftshader', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync', ...more],
   })
 }
 
