@@ -16,5 +16,6 @@ type Finding struct {
 	Do       string  // the cure
 	Due      []Due   // root-zone-short: where to push in how many tablets, and when; by day
 	Tried    string  // what the cure changed when the plan was forecast again with it; empty when it was not tried
+	CanTry   bool    // a program can apply the cure, so that Try can tell what it changes
 	Caution  string  // stands beside a number that could hurt someone; empty when none does
 }

@@ -68,6 +68,7 @@ func Read(f *forecast.Forecast) []Finding {
 		if all[i].When == "" {
 			all[i].When = when(all[i].Day, all[i].Until, f.Length)
 		}
+		all[i].CanTry = v.cureOf(&all[i]) != nil
 	}
 	return all
 }

@@ -73,6 +73,11 @@ func TestTryTellsWhatTheCureChanges(t *testing.T) {
 	if text() != was {
 		t.Error("trying has changed the plan")
 	}
+	for i := range tried {
+		if tried[i].CanTry != (tried[i].Tried != "") {
+			t.Errorf("%s: it is said that its cure can be tried: %v; tried it said %q", tried[i].ID, tried[i].CanTry, tried[i].Tried)
+		}
+	}
 	if len(tried) != len(found) || heard == 0 {
 		t.Fatalf("%d findings from %d, %d forecasts", len(tried), len(found), heard)
 	}

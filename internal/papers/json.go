@@ -82,6 +82,7 @@ type FindingJSON struct {
 	Because  string   `json:"because" say:"text" jsonschema:"description=the reason in numbers"`
 	Do       string   `json:"do" say:"text" jsonschema:"description=the cure"`
 	Tried    string   `json:"tried,omitempty" say:"text" jsonschema:"description=what the cure changed when the plan was forecast again with it"`
+	CanTry   bool     `json:"can_try" jsonschema:"description=a program can apply the cure and tell what it changes"`
 	Caution  string   `json:"caution" say:"text"`
 }
 
@@ -260,7 +261,7 @@ func JSON(f *forecast.Forecast, found []findings.Finding) Outcome {
 	}
 	for i := range t.found {
 		x := &t.found[i]
-		j := FindingJSON{Number: i + 1, ID: x.ID, Rule: x.Rule, Severity: x.Severity, Day: x.Day, Until: x.Until, When: x.When, Where: x.Where, Subject: x.Subject, What: x.What, Because: x.Because, Do: x.Do, Tried: x.Tried, Caution: x.Caution}
+		j := FindingJSON{Number: i + 1, ID: x.ID, Rule: x.Rule, Severity: x.Severity, Day: x.Day, Until: x.Until, When: x.When, Where: x.Where, Subject: x.Subject, What: x.What, Because: x.Because, Do: x.Do, Tried: x.Tried, CanTry: x.CanTry, Caution: x.Caution}
 		if x.X >= 0 && x.Y >= 0 {
 			px, py := places(100*x.X, 1), places(100*x.Y, 1)
 			j.XCM, j.YCM = &px, &py

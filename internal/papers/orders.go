@@ -7,6 +7,7 @@ import (
 	"littoral/internal/plan"
 	"littoral/internal/unit"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 )
@@ -185,44 +186,91 @@ func (t *teller) adds(grams map[string]float64) []string {
 	return out
 }
 
+// doses tells the plan's lines of doses, those that are one and the same dose as one: given on several days of the week, or carried on where the line before
+// it ends.
 func (t *teller) doses() []dose {
-	net := t.f.Model.Facts.NetWaterL
-	var out []dose
+	type span struct {
+		what, adds  string
+		every       unit.Every
+		times       int // a week; 1 for other rhythms too
+		from, until unit.Day
+	}
+	var spans []span
 	for i := range t.f.Plan.Care {
 		c := &t.f.Plan.Care[i]
 		if c.Do != "dose" {
 			continue
 		}
-		d := dose{When: every(c.Every)}
-		if c.From > 0 {
-			d.When += ", from " + unit.FormatDay(c.From)
+		x := span{every: c.Every, times: 1, from: c.From, until: c.Until}
+		if x.until <= x.from || x.until >= 1e6 {
+			x.until = 0
 		}
-		if c.Until > c.From && c.Until < 1e6 {
-			d.When += ", until " + unit.FormatDay(c.Until)
+		x.what, x.adds = t.doseOf(c)
+		weekly := c.Every.Freq == "WEEKLY" && c.Every.N <= 1
+		at := slices.IndexFunc(spans, func(s span) bool {
+			same := s.what == x.what && s.every.Freq == x.every.Freq && s.every.N == x.every.N
+			return same && weekly && s.until == x.until && math.Abs(float64(s.from-x.from)) < 7
+		})
+		if at >= 0 {
+			spans[at].times++
+			spans[at].from = min(spans[at].from, x.from)
+			continue
 		}
-		var what []string
-		adds := t.adds(c.Grams)
-		for _, s := range sortedKeys(c.Grams) {
-			what = append(what, t.grams(s, c.Grams[s]))
-		}
-		if c.Bottle != "" {
-			what = append(what, c.Bottle+" "+unit.Format(unit.KindVolume, float64(c.Amount), t.system))
-			for k := range t.f.Plan.Bottles {
-				b := &t.f.Plan.Bottles[k]
-				if b.Name != c.Bottle || net <= 0 {
-					continue
-				}
-				for _, e := range sortedKeys(b.PerLitre) {
-					if v := b.PerLitre[e] * float64(c.Amount) * 1000 * 1000 / net; v > 0 { // m³ to L, g to mg
-						adds = append(adds, fmt.Sprintf("%s %s mg/L", e, figure(v, 2)))
-					}
-				}
+		spans = append(spans, x)
+	}
+	for i := 0; i < len(spans); i++ {
+		for k := i + 1; k < len(spans); k++ {
+			a, b := &spans[i], &spans[k]
+			if a.what == b.what && a.every.Freq == b.every.Freq && a.every.N == b.every.N && a.times == b.times && a.until > 0 && a.until == b.from {
+				a.until = b.until
+				spans = slices.Delete(spans, k, k+1)
+				k = i
 			}
 		}
-		d.What, d.Adds = strings.Join(what, ", "), strings.Join(adds, ", ")
+	}
+	var out []dose
+	for _, x := range spans {
+		d := dose{What: x.what, Adds: x.adds, When: every(x.every)}
+		switch {
+		case x.times == 2:
+			d.When = "twice a week"
+		case x.times > 2:
+			d.When = fmt.Sprintf("%d times a week", x.times)
+		}
+		if x.from > 0 {
+			d.When += ", from " + unit.FormatDay(x.from)
+		}
+		if x.until > 0 {
+			d.When += ", until " + unit.FormatDay(x.until)
+		}
 		out = append(out, d)
 	}
 	return out
+}
+
+// doseOf says what a line of care doses, and what that adds to the net water.
+func (t *teller) doseOf(c *plan.Care) (what, adds string) {
+	net := t.f.Model.Facts.NetWaterL
+	var parts []string
+	added := t.adds(c.Grams)
+	for _, s := range sortedKeys(c.Grams) {
+		parts = append(parts, t.grams(s, c.Grams[s]))
+	}
+	if c.Bottle != "" {
+		parts = append(parts, c.Bottle+" "+unit.Format(unit.KindVolume, float64(c.Amount), t.system))
+		for k := range t.f.Plan.Bottles {
+			b := &t.f.Plan.Bottles[k]
+			if b.Name != c.Bottle || net <= 0 {
+				continue
+			}
+			for _, e := range sortedKeys(b.PerLitre) {
+				if v := b.PerLitre[e] * float64(c.Amount) * 1000 * 1000 / net; v > 0 { // m³ to L, g to mg
+					added = append(added, fmt.Sprintf("%s %s mg/L", e, figure(v, 2)))
+				}
+			}
+		}
+	}
+	return strings.Join(parts, ", "), strings.Join(added, ", ")
 }
 
 // grams writes the mass of a salt; of chelated iron it is the mass of the iron itself.

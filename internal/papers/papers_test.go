@@ -13,12 +13,14 @@ import (
 	"littoral/internal/forecast"
 	"littoral/internal/geometry"
 	"littoral/internal/picture/sample"
+	"littoral/internal/plan"
 	"littoral/internal/unit"
 	"math"
 	"os"
 	"path/filepath"
 	"reflect"
 	"regexp"
+	"slices"
 	"sort"
 	"strings"
 	"testing"
@@ -569,6 +571,38 @@ func TestDoseOfTheWorkedJob(t *testing.T) {
 		}
 	}
 	check.Record(t, check.Row{Room: "papers", What: "what a weekly dose adds to 700 L (KNO3, KH2PO4)", Source: "molar masses; the trade's worked job, common practice, no source", Worst: fmt.Sprintf("%.1f %%", 100*worst), Within: "4 % (two figures shown)"})
+}
+
+// Lines of one dose are told as one: on two days of a week, and over spans that follow each other. What differs in anything stays apart.
+func TestSameDosesAreToldOnce(t *testing.T) {
+	f := sample.Library()
+	p := *f.Plan
+	f.Plan = &p
+	line := func(n int, freq string, from, until unit.Day, grams float64) plan.Care {
+		return plan.Care{Do: "dose", Every: unit.Every{N: n, Freq: freq}, From: from, Until: until, Grams: map[string]float64{"KNO3": grams}}
+	}
+	for _, c := range []struct {
+		name  string
+		lines []plan.Care
+		want  []string
+	}{
+		{"two days of a week", []plan.Care{line(1, "WEEKLY", 28, 56, 2), line(1, "WEEKLY", 32, 56, 2)}, []string{"twice a week, from week 4, until week 8"}},
+		{"three days", []plan.Care{line(1, "WEEKLY", 28, 0, 2), line(1, "WEEKLY", 30, 0, 2), line(1, "WEEKLY", 32, 0, 2)}, []string{"3 times a week, from week 4"}},
+		{"spans that follow each other", []plan.Care{line(1, "WEEKLY", 0, 28, 2), line(1, "WEEKLY", 28, 56, 2), line(1, "WEEKLY", 56, 0, 2)}, []string{"every week"}},
+		{"the same twice a week in two spans", []plan.Care{line(1, "WEEKLY", 28, 56, 2), line(1, "WEEKLY", 32, 56, 2), line(1, "WEEKLY", 56, 0, 2), line(1, "WEEKLY", 60, 0, 2)}, []string{"twice a week, from week 4"}},
+		{"a gap between spans", []plan.Care{line(1, "WEEKLY", 0, 28, 2), line(1, "WEEKLY", 56, 0, 2)}, []string{"every week, until week 4", "every week, from week 8"}},
+		{"other amounts", []plan.Care{line(1, "WEEKLY", 28, 0, 2), line(1, "WEEKLY", 32, 0, 3)}, []string{"every week, from week 4", "every week, from week 5"}},
+		{"other rhythms", []plan.Care{line(3, "DAILY", 0, 28, 2), line(1, "WEEKLY", 28, 0, 2)}, []string{"every 3 days, until week 4", "every week, from week 4"}},
+	} {
+		p.Care = c.lines
+		var got []string
+		for _, d := range newTeller(f, nil).doses() {
+			got = append(got, d.When)
+		}
+		if !slices.Equal(got, c.want) {
+			t.Errorf("%s: %q, want %q", c.name, got, c.want)
+		}
+	}
 }
 
 func TestRegimeOfTheFirstSixWeeks(t *testing.T) {

@@ -224,7 +224,7 @@ async function shownOf(key: string): Promise<Shown> {
     exact: r.days,
     findings: outcome.findings.map((f) => {
       const tried = tries?.tried.find((x) => x.finding === f.id)
-      return { ...findingOf(f), curable: tries !== null && tried === undefined && f.do !== '', tried: tried ? tried.says || t('triedNot') : (f.tried ?? '') }
+      return { ...findingOf(f), curable: tries !== null && tried === undefined && f.can_try, tried: tried ? tried.says || t('triedNot') : (f.tried ?? '') }
     }),
     visits: [...byDay.values()],
     lines: [],

@@ -2660,6 +2660,7 @@ export interface components {
         };
         FindingJSON: {
             because: string;
+            can_try: boolean;
             caution: string;
             /** Format: int64 */
             day: number;
