@@ -245,10 +245,27 @@ func shaded(v *view) []Finding {
 			Rule: "shaded", Severity: severity, Day: c.days[first], Until: c.days[last],
 			What:    fmt.Sprintf("%s shades %s.", name, c.species.Name),
 			Because: fmt.Sprintf("%s of the %s µmol it lives on reach its leaves.%s", number(average(c.ppfd[first:last+1])), number(need), reach),
-			Do:      fmt.Sprintf("Take outer leaves or tops of %s every few weeks, thin it, or move the planting.", name),
+			Do:      fmt.Sprintf(v.keepDown(by), name),
 		}))
 	}
 	return out
+}
+
+// keepDown is how a planting is kept from shading others, in the words for its form.
+func (v *view) keepDown(planting string) string {
+	if s := v.crop(planting); s != nil {
+		switch s.species.Form {
+		case catalog.Moss:
+			return "Clip %s every few weeks, or move the planting."
+		case catalog.Stem, catalog.Carpet:
+			return "Cut %s back every few weeks, thin it, or move the planting."
+		case catalog.Floating:
+			return "Net part of %s off every week or two."
+		case catalog.Rosette, catalog.Bulb, catalog.Lily, catalog.Runner:
+			return "Take outer leaves of %s every few weeks, thin it, or move the planting."
+		}
+	}
+	return "Take leaves or tops of %s every few weeks, thin it, or move the planting."
 }
 
 // at reads a crop's series on a day.

@@ -3,6 +3,7 @@ package forecast
 import (
 	"fmt"
 	"littoral/internal/algae"
+	"littoral/internal/catalog"
 	"littoral/internal/growth"
 	"littoral/internal/plan"
 	"littoral/internal/soil"
@@ -256,6 +257,34 @@ var deeds = map[string]string{
 	"replant-tops": "The tops of %s are replanted.", "pull-runners": "Runners of %s are pulled.", "replace": "%s is replaced by new pots.",
 }
 
+// deedsOf are the words for plants that have no crown of leaves to take from.
+var deedsOf = map[catalog.Form]map[string]string{
+	catalog.Moss:     {"trim": "%s is clipped.", "outer-leaves": "Tufts of %s are plucked off."},
+	catalog.Stem:     {"outer-leaves": "Side shoots of %s are taken."},
+	catalog.Carpet:   {"trim": "%s is mown.", "outer-leaves": "The rim of %s is taken back."},
+	catalog.Floating: {"trim": "Part of %s is netted off.", "thin": "Part of %s is netted off.", "outer-leaves": "Part of %s is netted off."},
+}
+
+// deed says what was done to plants of a line of care, in the words for their form where the line names one species or planting.
+func (r *run) deed(kind, name string) string {
+	if s, ok := r.p.Cat.Species(r.speciesOf(name)); ok && name != "" {
+		if say := deedsOf[s.Form][kind]; say != "" {
+			return say
+		}
+	}
+	return deeds[kind]
+}
+
+// speciesOf is the species that a line of care names, itself or by the id of a planting.
+func (r *run) speciesOf(name string) string {
+	for _, pl := range r.p.Plantings() {
+		if pl.ID == name {
+			return pl.Species
+		}
+	}
+	return name
+}
+
 // cut books cuttings.
 func (r *run) cut(j job, kind string, c growth.Cut, row *Day) {
 	if c.Plants == 0 || c.DryG <= 0 {
@@ -276,11 +305,13 @@ func (r *run) cut(j job, kind string, c growth.Cut, row *Day) {
 	if kind == "pull-runners" {
 		what = "every kind"
 	}
+	name := ""
 	if j.care != nil && j.care.Species != "" {
-		what = r.called(j.care.Species)
+		name = j.care.Species
+		what = r.called(name)
 	}
 	r.event(Event{
-		Day: j.day, Hour: float64(j.hour), Kind: kind, ID: j.care.ID, Text: sentence(fmt.Sprintf(deeds[kind], what)),
+		Day: j.day, Hour: float64(j.hour), Kind: kind, ID: j.care.ID, Text: sentence(fmt.Sprintf(r.deed(kind, name), what)),
 		Amount: float64(c.Plants), Unit: "plants", FreshG: c.FreshG, N: m.N, P: m.P, Minutes: c.Minutes,
 	})
 }

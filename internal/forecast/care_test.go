@@ -165,3 +165,22 @@ func TestCareOfOnePlanting(t *testing.T) {
 		t.Errorf("after the cut the stems are %.2f m high, those of the other planting %.2f m", highest["stems"], highest["stems-right"])
 	}
 }
+
+// What is done to a plant is said in the words for its form: a moss has no outer leaves.
+func TestWorkIsSaidInTheWordsForTheForm(t *testing.T) {
+	r := run{p: read(t, strings.Replace(small, "pots: 3, on: stone-a}", "pots: 3, on: stone-a}\n  - {id: fluff, species: Taxiphyllum barbieri, pots: 2, on: stone-a}", 1))}
+	for _, c := range []struct{ kind, name, want string }{
+		{"outer-leaves", "Taxiphyllum barbieri", "Tufts of %s are plucked off."},
+		{"trim", "fluff", "%s is clipped."},
+		{"thin", "fluff", "%s is thinned."},
+		{"outer-leaves", "crypts", "The outer leaves of %s are taken."},
+		{"outer-leaves", "stems", "Side shoots of %s are taken."},
+		{"trim", "Salvinia natans", "Part of %s is netted off."},
+		{"trim", "", "%s is cut back."},
+		{"outer-leaves", "no such plant", "The outer leaves of %s are taken."},
+	} {
+		if got := r.deed(c.kind, c.name); got != c.want {
+			t.Errorf("%s of %q: %q, want %q", c.kind, c.name, got, c.want)
+		}
+	}
+}
