@@ -5,9 +5,11 @@ import (
 	"context"
 	"encoding/csv"
 	"fmt"
+	"io"
 	"littoral/internal/check"
 	"math"
 	"os"
+	"runtime"
 	"strconv"
 	"strings"
 	"testing"
@@ -176,4 +178,83 @@ func TestReferenceRowsThroughFiles(t *testing.T) {
 		ammonia = math.Max(ammonia, math.Abs(got["fraction"]/value(t, ref[i], "NH3_fraction_closed_formula_zero_ionic_strength")-1))
 	}
 	record(t, "un-ionised ammonia by file", "Emerson et al. 1975", 100*ammonia, "%", 0.01)
+}
+
+// TestFixedColumns: scripts may rely on these names, on the order of rows and on what they sent coming back as it stood.
+func TestFixedColumns(t *testing.T) {
+	for _, c := range []struct{ topic, head, row, adds, starts string }{
+		{"co2", "alkalinity_dkh,hardness_dgh,ph,temperature_c", "4.0,6,6.80,24", "co2_mg_l,ionic_strength_mol_l,pco2_uatm", "21."},
+		{"co2", "alkalinity_dkh,hardness_dgh,ph,temperature_c,ca,mg,na,k,cl,so4,no3", "4,6,6.8,24,32,6.6,5,2,10,20,8", "co2_mg_l,ionic_strength_mol_l,pco2_uatm", "21."},
+		{"ph", "alkalinity_dkh,hardness_dgh,temperature_c,co2_mg_l", "4,6,25,20", "ph", "6.8"},
+		{"salts", "volume_l,MgSO4·7H2O,KNO3", "1000,43.95,10", "k_mg_l,ca_mg_l,mg_mg_l,na_mg_l,no3_mg_l,po4_mg_l,so4_mg_l,cl_mg_l,gh_dgh,kh_dkh,conductivity_us_cm", "3.867"},
+		{"salts", "volume_l,MgSO4.7H2O,CaSO4*2H2O", "1000,43.95,30.7", "k_mg_l,ca_mg_l,mg_mg_l,na_mg_l,no3_mg_l,po4_mg_l,so4_mg_l,cl_mg_l,gh_dgh,kh_dkh,conductivity_us_cm", "0,7.14"},
+		{"ammonia", "tan_mg_l,ph,temperature_c", "1,8,25", "nh3_n_mg_l,fraction", "0.0536"},
+		{"oxygen", "temperature_c,altitude_m", "25,500", "do_sat_mg_l", "7.77"},
+	} {
+		top, err := Look(c.topic)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var out bytes.Buffer
+		if err := Table(context.Background(), top, strings.NewReader(c.head+"\n"+c.row+"\n"+c.row+"\n"), &out); err != nil {
+			t.Errorf("%s: %v", c.topic, err)
+			continue
+		}
+		lines := strings.Split(out.String(), "\n")
+		if lines[0] != c.head+","+c.adds {
+			t.Errorf("%s writes the columns %s", c.topic, lines[0])
+		}
+		if !strings.HasPrefix(lines[1], c.row+","+c.starts) || lines[1] != lines[2] || len(lines) != 4 {
+			t.Errorf("%s answers %q, want %s,%s…", c.topic, lines[1:], c.row, c.starts)
+		}
+	}
+}
+
+// manyRows makes rows until so many are read, and looks at the memory in use on the way.
+type manyRows struct {
+	left int
+	most uint64
+}
+
+func (m *manyRows) Read(p []byte) (int, error) {
+	if m.left == 0 {
+		return 0, io.EOF
+	}
+	if m.left%50_000 == 0 {
+		var s runtime.MemStats
+		runtime.ReadMemStats(&s)
+		m.most = max(m.most, s.HeapAlloc)
+	}
+	m.left--
+	return copy(p, "4,6,6.8,24\n"), nil
+}
+
+// TestRowsStream: a million rows take no more memory than the garbage of a few.
+func TestRowsStream(t *testing.T) {
+	top, err := Look("co2")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var before runtime.MemStats
+	runtime.GC()
+	runtime.ReadMemStats(&before)
+	const rows = 1_000_000
+	many := &manyRows{left: rows}
+	var n counting
+	if err := Table(context.Background(), top, io.MultiReader(strings.NewReader("alkalinity_dkh,hardness_dgh,ph,temperature_c\n"), many), &n); err != nil {
+		t.Fatal(err)
+	}
+	if n.lines != rows+1 {
+		t.Errorf("%d lines came back", n.lines)
+	}
+	if more := int64(many.most) - int64(before.HeapAlloc); more > 16<<20 {
+		t.Errorf("%d MB more were in use on the way", more>>20)
+	}
+}
+
+type counting struct{ lines int }
+
+func (c *counting) Write(p []byte) (int, error) {
+	c.lines += bytes.Count(p, []byte("\n"))
+	return len(p), nil
 }

@@ -2,6 +2,7 @@ package water
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -167,4 +168,41 @@ func TestSpeciationAllocatesNothing(t *testing.T) {
 	}); n != 0 || sum <= 0 {
 		t.Errorf("%g allocations per water", n)
 	}
+}
+
+// TestRandomWatersBalance: over many random waters the species add up to the carbon and the charges that went in, and a mixture holds what its parts held.
+func TestRandomWatersBalance(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 5))
+	x := func(low, high float64) float64 { return low + (high-low)*rng.Float64() }
+	any := func() Composition {
+		return Composition{
+			T: x(2, 40), DIC: x(0, 20), Alk: x(-1, 20), Ca: x(0, 300), Mg: x(0, 100), K: x(0, 100), Na: x(0, 500),
+			Cl: x(0, 500), SO4: x(0, 800), NO3N: x(0, 50), TAN: x(0, 10), PO4P: x(0, 10),
+		}
+	}
+	const waters = 20_000
+	carbon, charge, mixed := 0.0, 0.0, 0.0
+	for range waters {
+		c := any()
+		e := c.Equilibrium()
+		s := e.Solve(c.DIC, c.Alk)
+		carbon = math.Max(carbon, math.Abs(s.DIC()-c.DIC)/(1e-3+c.DIC))
+		b, _ := e.buffer(s.h)
+		have := s.HCO3 + 2*s.CO3 + 1000*(b+e.Kw/s.h-s.h)
+		charge = math.Max(charge, math.Abs(have-c.Alk)/(1+math.Abs(c.Alk)+c.DIC))
+		other, share := any(), rng.Float64()
+		m := Mix(c, other, share)
+		for _, pair := range [][2]float64{
+			{m.Charge(), share*c.Charge() + (1-share)*other.Charge()},
+			{m.Alk, share*c.Alk + (1-share)*other.Alk},
+			{m.DIC, share*c.DIC + (1-share)*other.DIC},
+			{m.Ca, share*c.Ca + (1-share)*other.Ca},
+			{m.SO4, share*c.SO4 + (1-share)*other.SO4},
+		} {
+			mixed = math.Max(mixed, math.Abs(pair[0]-pair[1])/(1+math.Abs(pair[1])))
+		}
+	}
+	record(t, "carbon in all its species over 20,000 random waters, 2 to 40 °C, alkalinity -1 to 20 meq/L", "conservation of mass", false, carbon, "relative", 1e-9)
+	record(t, "charges of the same waters", "electroneutrality", false, charge, "relative", 1e-8)
+	record(t, "what mixtures of them hold against their parts", "conservation of mass and charge", false, mixed, "relative", 1e-12)
 }
