@@ -83,7 +83,7 @@ type BoardPlant struct {
 	Species  string       `json:"species" doc:"accepted botanical name"`
 	Pots     int          `json:"pots"`
 	Way      string       `json:"way" enum:"in,along,at,on,afloat" doc:"over an outline, along a line, at points, on a piece of hardscape, or afloat; also the key in the plan"`
-	PointsCM [][2]float64 `json:"points_cm" doc:"corners, line or places as the plan has them"`
+	PointsCM [][2]float64 `json:"points_cm" doc:"corners, line or places as the plan has them; of those on a piece where they were tied to it, if that is said"`
 	On       string       `json:"on" doc:"id of the piece it is tied to"`
 	PlacesCM [][3]float64 `json:"places_cm" doc:"where each pot stands"`
 	FromDay  int          `json:"from_day" doc:"0 = with the planting of the tank"`

@@ -159,6 +159,30 @@ filter: {flow: 900 L/h, media: 3 L} # one
 	}
 }
 
+// A plant is tied to a piece where it was clicked.
+func TestTiedWhereClicked(t *testing.T) {
+	src, f := demoText(t, "quay-street-library")
+	text, _ := opened(t, src, f)
+	after, changed, err := text.Apply([]Edit{{Op: "add", List: "plants", Value: map[string]any{"species": "Anubias barteri var. nana", "pots": 1.0, "on": "ledge-stone", "at": []any{[]any{146.0, 32.0}}}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, p := opened(t, after.String(), f)
+	d, err := Open(p, 1, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	spots := d.Places[changed[0]]
+	if len(spots) != 1 || spots[0].On != "ledge-stone" || spots[0].X != 1.46 || spots[0].Y != 0.32 || spots[0].Z < 0.06 {
+		t.Errorf("it sits at %+v", spots)
+	}
+	b := d.Board()
+	q := b.Plants[len(b.Plants)-1]
+	if q.Way != "on" || len(q.PointsCM) != 1 || q.PointsCM[0] != [2]float64{146, 32} {
+		t.Errorf("the board shows it as %+v", q)
+	}
+}
+
 func TestANewNameTakesAlongWhatNamesIt(t *testing.T) {
 	src, f := demoText(t, "quay-street-library")
 	text, _ := opened(t, src, f)
@@ -440,7 +464,7 @@ func TestAnySequenceOfEdits(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		w := written{rt}
 		src, _ := w.plan()
-		text, p := opened(rt, src, nil)
+		text, _ := opened(rt, src, nil)
 		first, steps := src, []Patch{}
 		for range rapid.IntRange(1, 5).Draw(rt, "steps") {
 			v := generic(rt, text.String())
@@ -502,9 +526,7 @@ func TestAnySequenceOfEdits(t *testing.T) {
 				rt.Fatalf("done again it is\n%s\nwant\n%s", again, after)
 			}
 			steps = append(steps, step)
-			if text, p = opened(rt, after.String(), nil); p == nil {
-				return
-			}
+			text, _ = opened(rt, after.String(), nil)
 		}
 		now := text.String()
 		for i := len(steps) - 1; i >= 0; i-- {
@@ -635,11 +657,18 @@ func FuzzEdit(f *testing.F) {
 			text.ids[list] = append(text.ids[list], "item-"+strconv.Itoa(i))
 		}
 		for _, edits := range [][]Edit{
-			{{Op: "set", List: list, ID: "item-0", Field: field, Value: value}}, {{Op: "set", List: list, ID: "item-0", Field: "at", Value: []any{value, 2.0}}}, {{Op: "set", List: list, ID: "item-0", Field: "at"}},
+			{{Op: "set", List: list, ID: "item-0", Field: field, Value: value}},
+			{{Op: "set", List: list, ID: "item-0", Field: "at", Value: []any{value, 2.0}}},
+			{{Op: "set", List: list, ID: "item-0", Field: "at"}},
 			{{Op: "set", List: list, ID: "item-0", Field: "at", Value: []any{[]any{value, 2.0}, []any{value, 3.0}}}, {Op: "set", List: list, ID: "item-1", Field: "group", Value: field}},
-			{{Op: "add", List: list, Value: map[string]any{"kind": field, "at": []any{value, 1.0}}}}, {{Op: "add", List: list, After: "item-0", Value: map[string]any{field: value, "name": "x"}}},
-			{{Op: "remove", List: list, ID: "item-0"}}, {{Op: "remove", List: list, ID: "item-1"}, {Op: "remove", List: list, ID: "item-0"}}, {{Op: "move", List: list, ID: "item-0", After: "item-1"}}, {{Op: "move", List: list, ID: "item-1"}},
-			{{Op: "set", Field: "tank/" + field, Value: value}}, {{Op: "brush", List: "substrate/layers", ID: "1", Value: map[string]any{"at_cm": []any{[]any{value, 2.0}}, "radius_cm": 9.0, "raise_cm": 2.0}}},
+			{{Op: "add", List: list, Value: map[string]any{"kind": field, "at": []any{value, 1.0}}}},
+			{{Op: "add", List: list, After: "item-0", Value: map[string]any{field: value, "name": "x"}}},
+			{{Op: "remove", List: list, ID: "item-0"}},
+			{{Op: "remove", List: list, ID: "item-1"}, {Op: "remove", List: list, ID: "item-0"}},
+			{{Op: "move", List: list, ID: "item-0", After: "item-1"}},
+			{{Op: "move", List: list, ID: "item-1"}},
+			{{Op: "set", Field: "tank/" + field, Value: value}},
+			{{Op: "brush", List: "substrate/layers", ID: "1", Value: map[string]any{"at_cm": []any{[]any{value, 2.0}}, "radius_cm": 9.0, "raise_cm": 2.0}}},
 		} {
 			after, _, err := text.Apply(edits)
 			if err != nil {

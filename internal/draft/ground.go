@@ -117,16 +117,29 @@ func (d *Draft) purchase() []BoardMaterial {
 	for i := range out {
 		m := &out[i]
 		m.Bags = int(math.Ceil(Settling*m.Litres/BagL - 1e-9))
-		if price, ok := d.Plan.PriceOf(m.Material, "L"); ok {
-			m.Price = round(price*m.Litres, 100)
-		} else if price, ok := d.Plan.PriceOf(m.Material, "kg"); ok {
-			m.Price = round(price*m.MassKG, 100)
-		} else if price, ok := d.Plan.PriceOf(m.Material, "bag"); ok {
-			m.Price = round(price*float64(m.Bags), 100)
-		}
+		m.Price = d.price(m)
 		m.Litres, m.MassKG = round(m.Litres, 10), round(m.MassKG, 10)
 	}
 	return out
+}
+
+// price is what a bed material costs by the litre, kilogram or bag, under its name or one of its short names; 0 where no list names it.
+func (d *Draft) price(m *BoardMaterial) float64 {
+	names := []string{m.Material}
+	if c, ok := d.Plan.Cat.Material(m.Material); ok {
+		names = append(names, c.Synonyms...)
+	}
+	for _, name := range append(names, "substrate") {
+		for _, by := range []struct {
+			unit   string
+			amount float64
+		}{{"L", m.Litres * Settling}, {"kg", m.MassKG * Settling}, {"bag", float64(m.Bags)}} {
+			if price, ok := d.Plan.PriceOf(name, by.unit); ok {
+				return round(price*by.amount, 100)
+			}
+		}
+	}
+	return 0
 }
 
 // How the material of a bed is ordered; common practice, no source.

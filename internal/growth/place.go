@@ -98,6 +98,11 @@ func (s *Stand) places(pl *plan.Planting, n int) []spot {
 	case pl.On != "":
 		for i := range s.model.Solids {
 			if s.model.Solids[i].ID == pl.On {
+				if len(pl.At) > 0 {
+					if got := s.onPlaces(&s.model.Solids[i], n, pl.At, key); len(got) > 0 {
+						return got
+					}
+				}
 				if got := s.onSolid(&s.model.Solids[i], n, key); len(got) > 0 {
 					return got
 				}
@@ -335,6 +340,63 @@ func (s *Stand) onSolid(b *geometry.Solid, n int, key uint64) []spot {
 		out[k] = spot{x: pts[i][0], y: pts[i][1], z: pts[i][2], on: b.ID}
 	}
 	return out
+}
+
+// onPlaces ties n pots to the upper side of a solid at places seen from above: on top of it there, or, where it has no such place, on the seat nearest to it.
+func (s *Stand) onPlaces(b *geometry.Solid, n int, at []plan.PointCM, key uint64) []spot {
+	if b.Body == nil {
+		return nil
+	}
+	var seats [][3]float64
+	out := make([]spot, 0, n)
+	for i := range n {
+		p := at[i%len(at)]
+		x, y := p[0]/100, p[1]/100
+		if z, ok := s.topOf(b, x, y); ok {
+			out = append(out, spot{x: x, y: y, z: z, on: b.ID})
+			continue
+		}
+		if seats == nil {
+			if seats = s.seats(b, 1000, keyOf(b.ID)^key); len(seats) == 0 {
+				return nil
+			}
+		}
+		best, near := 0, math.Inf(1)
+		for k, q := range seats {
+			if d := (q[0]-x)*(q[0]-x) + (q[1]-y)*(q[1]-y); d < near {
+				best, near = k, d
+			}
+		}
+		q := seats[best]
+		out = append(out, spot{x: q[0], y: q[1], z: q[2], on: b.ID})
+	}
+	return out
+}
+
+// topOf is the height of a solid's upper side at a place, where a plant can be tied to it: not too steep, under water and clear of the bed.
+func (s *Stand) topOf(b *geometry.Solid, x, y float64) (float64, bool) {
+	c := s.columnAt(x, y)
+	if c < 0 || s.cols.Area[c] <= 0 {
+		return 0, false
+	}
+	top := math.Inf(-1)
+	for _, f := range b.Body.Faces {
+		p, q, r := b.Body.Vertices[f[0]], b.Body.Vertices[f[1]], b.Body.Vertices[f[2]]
+		if x < min(p[0], q[0], r[0]) || x > max(p[0], q[0], r[0]) || y < min(p[1], q[1], r[1]) || y > max(p[1], q[1], r[1]) {
+			continue
+		}
+		area := (q[0]-p[0])*(r[1]-p[1]) - (r[0]-p[0])*(q[1]-p[1]) // twice, seen from above
+		if area <= 0 {
+			continue
+		}
+		u := ((q[0]-x)*(r[1]-y) - (r[0]-x)*(q[1]-y)) / area
+		v := ((r[0]-x)*(p[1]-y) - (p[0]-x)*(r[1]-y)) / area
+		if u < 0 || v < 0 || u+v > 1 {
+			continue
+		}
+		top = max(top, u*p[2]+v*q[2]+(1-u-v)*r[2])
+	}
+	return top, top > s.cols.Top[c]+0.01 && top < s.model.Tank.WaterLevel-0.02
 }
 
 // afloat sets n portions evenly over the water's surface.

@@ -342,6 +342,7 @@ func TestPlaces(t *testing.T) {
 		plan.Planting{ID: "line", Species: "Vallisneria spiralis", Pots: 5, Along: []plan.PointCM{{10, 45}, {90, 45}}},
 		plan.Planting{ID: "at", Species: "Aquarius major", Pots: 2, At: []plan.PointCM{{70, 25}, {85, 25}}},
 		plan.Planting{ID: "on", Species: "Anubias barteri var. nana", Pots: 3, On: "rock"},
+		plan.Planting{ID: "tied", Species: "Anubias barteri var. nana", Pots: 2, On: "rock", At: []plan.PointCM{{65, 20}, {90, 25}}},
 		plan.Planting{ID: "lost", Species: "Anubias barteri var. nana", Pots: 1, On: "no such stone"},
 		plan.Planting{ID: "float", Species: "Salvinia natans", Pots: 3, Afloat: true})
 	r.m.Solids = []geometry.Solid{{ID: "rock", Kind: "stone", Body: block([3]float64{0.6, 0.15, 0.03}, [3]float64{0.8, 0.35, 0.20})}}
@@ -378,6 +379,10 @@ func TestPlaces(t *testing.T) {
 			if p.On != "rock" || p.Column != -1 || math.Abs(p.Z-0.20) > 1e-9 {
 				t.Errorf("%s sits at %.3f m on %q", p.ID, p.Z, p.On)
 			}
+		case "tied": // where it was said, and where that is beside the stone, on its edge there
+			if p.On != "rock" || p.Column != -1 || math.Abs(p.Z-0.20) > 1e-9 || p.ID == "tied/1" && math.Hypot(p.X-0.65, p.Y-0.2) > 1e-9 || p.ID == "tied/2" && p.X < 0.76 {
+				t.Errorf("%s sits at %.3f, %.3f, %.3f m on %q", p.ID, p.X, p.Y, p.Z, p.On)
+			}
 		case "at", "lost":
 			if p.X > 0.6 && p.X < 0.8 && p.Y > 0.15 && p.Y < 0.35 {
 				t.Errorf("%s stands inside the stone", p.ID)
@@ -396,7 +401,7 @@ func TestPlaces(t *testing.T) {
 	if want := 0.5 * 1.07 * math.Sqrt(0.4*0.3/12); nearest < want {
 		t.Errorf("two pots stand %.3f m apart, want at least %.3f", nearest, want)
 	}
-	if d := cmp.Diff(map[string]int{"in": 12, "line": 5, "at": 2, "on": 3, "lost": 1, "float": 3}, n); d != "" {
+	if d := cmp.Diff(map[string]int{"in": 12, "line": 5, "at": 2, "on": 3, "tied": 2, "lost": 1, "float": 3}, n); d != "" {
 		t.Error(d)
 	}
 	r.rich().run(40)

@@ -18,6 +18,8 @@ func (c *checker) planting(p *Planting, path string) {
 	switch {
 	case len(ways) == 0 && c.given(path):
 		c.err(path, "it is not said where these are planted", "add one of in: outline, along: line, at: places, on: hardscape id, or afloat: true")
+	case len(ways) == 2 && ways[0] == "at" && ways[1] == "on": // tied on, in places of their own
+		ways = ways[1:]
 	case len(ways) > 1:
 		c.err(path, "these are planted in more than one way: "+strings.Join(ways, " and "), "keep one of in, along, at, on and afloat, or make two items")
 	}

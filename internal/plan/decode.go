@@ -72,10 +72,36 @@ type decoder struct {
 	bad map[string]bool     // items that could not be read, so that later checks leave them alone
 
 	lightOnly bool // the plan states its optics
+
+	shapes map[reflect.Type]*shape
+}
+
+// shape is what a mapping of a type may hold: its keys with the numbers of their fields, and what the fields' tags say. Plans have thousands of items of one
+// shape, and taking tags apart for each would be most of the work.
+type shape struct {
+	fields map[string]int
+	names  []string
+	tags   []field
+}
+
+func (d *decoder) shape(t reflect.Type) *shape {
+	if s := d.shapes[t]; s != nil {
+		return s
+	}
+	s := &shape{fields: map[string]int{}, tags: make([]field, t.NumField())}
+	for i := range t.NumField() {
+		s.tags[i] = fieldOf(t.Field(i))
+		if name := s.tags[i].name; name != "" && name != "-" {
+			s.fields[name] = i
+			s.names = append(s.names, name)
+		}
+	}
+	d.shapes[t] = s
+	return s
 }
 
 func newDecoder(file string, src []byte) *decoder {
-	return &decoder{reporter: newReporter(file, src), pos: map[string]Position{}, bad: map[string]bool{}}
+	return &decoder{reporter: newReporter(file, src), pos: map[string]Position{}, bad: map[string]bool{}, shapes: map[reflect.Type]*shape{}}
 }
 
 func (d *decoder) errorAt(n ast.Node, path, message, cure string) {
@@ -155,15 +181,9 @@ func (d *decoder) value(n ast.Node, v reflect.Value, path string, f field) {
 
 // mapping reads keys and values into a struct.
 func (d *decoder) mapping(n ast.Node, v reflect.Value, path string, f field) {
-	fields := map[string]int{}
-	var names []string
 	t := v.Type()
-	for i := range t.NumField() {
-		if name := t.Field(i).Tag.Get("yaml"); name != "" && name != "-" {
-			fields[name] = i
-			names = append(names, name)
-		}
-	}
+	shape := d.shape(t)
+	fields, names := shape.fields, shape.names
 	entries, ok := mapEntries(n)
 	if !ok {
 		d.errorAt(n, path, fmt.Sprintf("%s is %s where keys with values belong", called(path), nodeKind(n)), "write it as {"+names[0]+": …}, with the keys "+strings.Join(names, ", "))
@@ -189,10 +209,10 @@ func (d *decoder) mapping(n ast.Node, v reflect.Value, path string, f field) {
 			d.errorAt(e.node.Key, join(path, e.key), message, cure)
 			continue
 		}
-		d.value(e.node.Value, v.Field(i), join(path, e.key), fieldOf(t.Field(i)))
+		d.value(e.node.Value, v.Field(i), join(path, e.key), shape.tags[i])
 	}
 	for i := range t.NumField() {
-		f := fieldOf(t.Field(i))
+		f := shape.tags[i]
 		if !f.required {
 			continue
 		}

@@ -201,7 +201,7 @@ type Planting struct {
 	Pots    int         `yaml:"pots" req:"true"`
 	In      []PointCM   `yaml:"in" doc:"outline to spread the pots over"`
 	Along   []PointCM   `yaml:"along" doc:"line to set the pots along"`
-	At      []PointCM   `yaml:"at" doc:"one place for each pot"`
+	At      []PointCM   `yaml:"at" doc:"one place for each pot; beside on: where on the piece each is tied, seen from above"`
 	On      string      `yaml:"on" doc:"id of the stone or wood it is tied or glued to"`
 	Afloat  bool        `yaml:"afloat" doc:"floats on the surface"`
 	Grown   string      `yaml:"grown" doc:"how the nursery grew it: emersed, submersed or in-vitro; absent = emersed" enum:"emersed,submersed,in-vitro"`

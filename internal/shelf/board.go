@@ -26,6 +26,7 @@ type Board struct {
 
 // boards holds the plans that were drawn on last, built, by tank.
 type boards struct {
+	lamp  sync.Mutex // held while light is solved
 	lock  sync.Mutex
 	order []*drawn // latest last
 }
@@ -88,6 +89,18 @@ func (b *boards) put(d *drawn) {
 	if len(b.order) > mostDrawn {
 		b.order = slices.Delete(b.order, 0, len(b.order)-mostDrawn)
 	}
+}
+
+// latest tells whether nothing of the tank was built after d.
+func (b *boards) latest(d *drawn) bool {
+	b.lock.Lock()
+	defer b.lock.Unlock()
+	for i := len(b.order) - 1; i >= 0; i-- {
+		if b.order[i].tank == d.tank {
+			return b.order[i] == d
+		}
+	}
+	return true
 }
 
 // version names a text with the files beside it.
@@ -169,17 +182,22 @@ func (s *Shelf) build(r *store.Revision, files []store.File, ways Ways, before *
 	}
 	if from != nil && from.Model == d.draft.Model && reflect.DeepEqual(from.Plan.Lamps, p.Lamps) && reflect.DeepEqual(from.Plan.LightDay, p.LightDay) && reflect.DeepEqual(from.Plan.Optics, p.Optics) {
 		d.lighting, d.older = before.lighting, before.older
-	} else {
-		d.lighting = &lighting{done: make(chan struct{})}
-		if before != nil {
-			d.older = before.lit(false)
-		}
-		go func() {
-			defer close(d.lighting.done)
-			d.lighting.lit = d.draft.Light()
-		}()
+		s.boards.put(d)
+		return d, nil
+	}
+	d.lighting = &lighting{done: make(chan struct{})}
+	if before != nil {
+		d.older = before.lit(false)
 	}
 	s.boards.put(d)
+	go func() { // one at a time, and none for a tank that has been drawn on since
+		defer close(d.lighting.done)
+		s.boards.lamp.Lock()
+		defer s.boards.lamp.Unlock()
+		if d.lighting.lit = d.older; before == nil || s.boards.latest(d) {
+			d.lighting.lit = d.draft.Light()
+		}
+	}()
 	return d, nil
 }
 

@@ -1,9 +1,12 @@
 package web
 
 import (
+	"bytes"
 	"context"
 	"database/sql"
+	"encoding/json"
 	"fmt"
+	"littoral/internal/draft"
 	"littoral/internal/jobs"
 	"littoral/internal/shelf"
 	"littoral/internal/store"
@@ -11,6 +14,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 )
@@ -67,7 +71,7 @@ func crowded(b *testing.B) (*Server, string) {
 	for i := 1; i < tanks; i++ {
 		id, k := fmt.Sprint("tank-", i), fmt.Sprint("key-", i)
 		do("INSERT INTO tanks SELECT ?, ?, planted, current, ?, made_ms, changed_ms FROM tanks WHERE id = ?", id, fmt.Sprint("Tank ", i), k, first)
-		do("INSERT INTO revisions SELECT ?, number, variant, base, name, plan, sum, author, made_ms FROM revisions WHERE tank = ?", id, first)
+		do("INSERT INTO revisions SELECT ?, number, variant, base, name, plan, sum, author, made_ms, open FROM revisions WHERE tank = ?", id, first)
 		do("INSERT INTO forecasts SELECT ?, ?, revision, engine, days, made_ms FROM forecasts WHERE key = ?", k, id, key)
 		do("INSERT INTO forecast_parts SELECT ?, name, type, data FROM forecast_parts WHERE key = ?", k, key)
 	}
@@ -129,4 +133,103 @@ func bare(ctx context.Context, s *Server, sh *shelf.Shelf) (string, error) {
 	}
 	t, err := sh.Add(ctx, p, text, files, "")
 	return t.ID, err
+}
+
+// A plan of 2000 plantings on the drawing board: opened for the first time, opened again, a plant and a stone moved for good, and looked at while dragged.
+func BenchmarkBoard(b *testing.B) {
+	ctx := context.Background()
+	dir := b.TempDir()
+	st, err := sqlite.Open(ctx, filepath.Join(dir, store.DatabaseFile))
+	if err != nil {
+		b.Fatal(err)
+	}
+	sh, err := shelf.New(st, store.Album{Dir: filepath.Join(dir, store.PhotoDir)})
+	if err != nil {
+		b.Fatal(err)
+	}
+	queue, err := jobs.Open(ctx, sqlite.Address(filepath.Join(dir, "queue.sqlite"), "NORMAL"), Works(sh), 1)
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.Cleanup(func() {
+		_ = queue.Close(ctx) // a benchmark
+		_ = st.Close()
+	})
+	text, files, err := demo("quay-street-library")
+	if err != nil {
+		b.Fatal(err)
+	}
+	var more strings.Builder
+	for i := range 2000 {
+		fmt.Fprintf(&more, "  - {id: p-%d, species: Cryptocoryne parva, pots: 1, at: [[%d, %d]]}\n", i, 3+i%230, 3+(i*7)%80)
+	}
+	text = strings.Replace(text, "plants:\n", "plants:\n"+more.String(), 1)
+	p, err := shelf.Parse(text, files, shelf.Ways{})
+	if err != nil {
+		b.Fatal(err)
+	}
+	tank, err := sh.Add(ctx, p, text, files, "")
+	if err != nil {
+		b.Fatal(err)
+	}
+	s := New(sh, queue, Config{Version: "bench"})
+	at := "/api/tanks/" + tank.ID + "/board"
+	version := ""
+	ask := func(method, path string, body any) {
+		raw, err := json.Marshal(body)
+		if err != nil {
+			b.Fatal(err)
+		}
+		r := httptest.NewRequest(method, path, bytes.NewReader(raw))
+		r.Host = "localhost"
+		r.Header.Set("Content-Type", "application/json")
+		r.Header.Set("If-Match", version)
+		w := httptest.NewRecorder()
+		s.ServeHTTP(w, r)
+		if w.Code != http.StatusOK {
+			b.Fatalf("%s %s gave %d: %.300s", method, path, w.Code, w.Body)
+		}
+		if e := w.Header().Get("ETag"); e != "" {
+			version = e
+		}
+	}
+	ask(http.MethodGet, at, nil)
+	n := 0
+	move := func(list, id string, place any) []draft.Edit {
+		return []draft.Edit{{Op: "set", List: list, ID: id, Field: "at", Value: place}}
+	}
+	x := func() float64 { n++; return 100 + float64(n%200)/10 }
+	for _, c := range []struct {
+		name string
+		do   func()
+	}{
+		{"opened for the first time", func() { // in a program that was just started
+			fresh, err := shelf.New(st, store.Album{Dir: filepath.Join(dir, store.PhotoDir)})
+			if err != nil {
+				b.Fatal(err)
+			}
+			s = New(fresh, queue, Config{Version: "bench"})
+			ask(http.MethodGet, at, nil)
+		}},
+		{"opened again", func() { ask(http.MethodGet, at, nil) }},
+		{"a plant moved", func() {
+			ask(http.MethodPost, at+"/edits", BoardEdits{Label: "x", Edits: move("plants", "p-7", []any{[]any{x(), 30.0}})})
+		}},
+		{"a stone moved", func() {
+			ask(http.MethodPost, at+"/edits", BoardEdits{Label: "x", Edits: move("hardscape", "right-block", []any{x(), 30.0})})
+		}},
+		{"a plant looked at", func() {
+			ask(http.MethodPost, at+"/look", BoardLook{Edits: move("plants", "p-7", []any{[]any{x(), 30.0}})})
+		}},
+		{"a stone looked at", func() {
+			ask(http.MethodPost, at+"/look", BoardLook{Edits: move("hardscape", "right-block", []any{x(), 30.0})})
+		}},
+	} {
+		b.Run(c.name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				c.do()
+			}
+		})
+	}
 }

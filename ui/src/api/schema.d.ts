@@ -2097,7 +2097,7 @@ export interface components {
             on: string;
             /** @description where each pot stands */
             places_cm: number[][];
-            /** @description corners, line or places as the plan has them */
+            /** @description corners, line or places as the plan has them; of those on a piece where they were tied to it, if that is said */
             points_cm: number[][];
             /** Format: int64 */
             pots: number;
