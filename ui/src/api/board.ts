@@ -75,6 +75,8 @@ export async function copyFrom(tank: string, revision: string, from: string, ids
 export const drawing = (tank: string, as: 'svg' | 'pdf', cut: [Pt, Pt] | null): string => `${base(tank)}/drawing.${as}${along(cut, '?views=plan,front,left,section&')}`
 export const plantingMap = (tank: string): string => `${base(tank)}/planting-map.pdf`
 export const section = (tank: string, cut: [Pt, Pt] | null): string => `${base(tank)}/section.svg${along(cut, '?')}`
+/** The plan in force drawn over an earlier revision. */
+export const comparison = (tank: string, from: number): string => `${base(tank)}/compare.svg?from=${from}`
 const along = (cut: [Pt, Pt] | null, head: string): string => (cut ? `${head}x1=${cut[0][0]}&y1=${cut[0][1]}&x2=${cut[1][0]}&y2=${cut[1][1]}` : '')
 
 const pt = (p: readonly number[]): Pt => [p[0] ?? 0, p[1] ?? 0]

@@ -295,6 +295,9 @@ export const boardEn = {
   forecastIdle: 'Forecast when I pause; the next change stops it',
   forecastDone: 'The forecast is up to date.',
 
+  comparedTitle: 'What has changed',
+  comparedWith: 'Since',
+  comparedSays: 'Dashed: where things were. + new, × taken, ~ changed',
   outHead: 'Out',
   outPDF: 'Sheets to scale (PDF)',
   outSVG: 'Drawing to scale (SVG)',
@@ -636,6 +639,9 @@ export const boardDe: Record<keyof typeof boardEn, string> = {
   forecastIdle: 'Vorschau rechnen, wenn ich pausiere; die nächste Änderung hält sie an',
   forecastDone: 'Die Vorschau ist aktuell.',
 
+  comparedTitle: 'Was sich geändert hat',
+  comparedWith: 'Seit',
+  comparedSays: 'Gestrichelt: wo es vorher war. + neu, × weggenommen, ~ geändert',
   outHead: 'Auf Papier',
   outPDF: 'Blätter im Maßstab (PDF)',
   outSVG: 'Zeichnung im Maßstab (SVG)',
