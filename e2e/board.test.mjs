@@ -67,7 +67,8 @@ describe('the drawing board', () => {
       if (is(b)) return b
       await new Promise((done) => setTimeout(done, 100))
     }
-    assert.fail(`${say}: ${JSON.stringify(await board(id)).slice(0, 400)}`)
+    const { text } = await board(id)
+    assert.fail(`${say}: ${text}`)
   }
 
   test('plans a whole tank by pointer', async () => {
@@ -133,7 +134,7 @@ describe('the drawing board', () => {
     await page.getByRole('button', { name: 'Forecast three years' }).click()
     await page.getByText('The forecast is up to date.').waitFor(wait)
     await page.getByLabel('grown').selectOption('365')
-    await page.getByText('As grown on').waitFor(wait)
+    await page.getByText('As grown in the last forecast').waitFor(wait)
     await accessible(page, 'a laid-out tank')
     assert.deepEqual(heard, { messages: [], outside: [] })
     await context.close()
