@@ -80,10 +80,21 @@ func (b *Board) pieces() []compared {
 		h := &b.Hardscape[i]
 		at := h.AtCM
 		out = append(out, compared{h.ID, h.Material, &at, false, h.TurnDeg, []trait{
-			{"kind", h.Kind, false}, {"material", h.Material, false}, {"form", h.Shape.Form, false}, {"length", cmWord(h.Shape.LengthCM), false}, {"width", cmWord(h.Shape.WidthCM), false},
-			{"height", cmWord(h.Shape.HeightCM), false}, {"thickness", cmWord(h.Shape.ThickCM), false}, {"limbs", fmt.Sprint(h.Shape.Limbs), false}, {"mesh", h.Shape.Mesh, false},
-			{"size", cmWord(h.Shape.SizeCM), false}, {"roughness", fmt.Sprint(h.Shape.Roughness), false}, {"tilt", degWord(h.TiltDeg), false}, {"lean", degWord(h.LeanDeg), false},
-			{"mirrored", yes(h.Mirrored), false}, {"sink", cmWord(h.SinkCM), false},
+			{"kind", h.Kind, false},
+			{"material", h.Material, false},
+			{"form", h.Shape.Form, false},
+			{"length", cmWord(h.Shape.LengthCM), false},
+			{"width", cmWord(h.Shape.WidthCM), false},
+			{"height", cmWord(h.Shape.HeightCM), false},
+			{"thickness", cmWord(h.Shape.ThickCM), false},
+			{"limbs", fmt.Sprint(h.Shape.Limbs), false},
+			{"mesh", h.Shape.Mesh, false},
+			{"size", cmWord(h.Shape.SizeCM), false},
+			{"roughness", fmt.Sprint(h.Shape.Roughness), false},
+			{"tilt", degWord(h.TiltDeg), false},
+			{"lean", degWord(h.LeanDeg), false},
+			{"mirrored", yes(h.Mirrored), false},
+			{"sink", cmWord(h.SinkCM), false},
 		}})
 	}
 	return out
@@ -101,8 +112,13 @@ func (b *Board) plantings() []compared {
 	for i := range b.Plants {
 		p := &b.Plants[i]
 		c := compared{id: p.ID, name: p.Species, follows: len(p.PointsCM) == 0, traits: []trait{
-			{"species", p.Species, false}, {"pots", fmt.Sprint(p.Pots), false}, {"planted", p.Way, false}, {"tied to", p.On, false}, {"from day", fmt.Sprint(p.FromDay), false},
-			{"height as planted", cmWord(p.HeightCM), false}, {"outline", p.shape(), true},
+			{"species", p.Species, false},
+			{"pots", fmt.Sprint(p.Pots), false},
+			{"planted", p.Way, false},
+			{"tied to", p.On, false},
+			{"from day", fmt.Sprint(p.FromDay), false},
+			{"height as planted", cmWord(p.HeightCM), false},
+			{"outline", p.shape(), true},
 		}}
 		if at, ok := middle(p); ok {
 			c.at = &at
@@ -155,8 +171,12 @@ func (b *Board) lampItems() []compared {
 		l := &b.Lamps[i]
 		at := l.AtCM
 		out = append(out, compared{l.ID, l.Kind, &at, false, l.TurnDeg, []trait{
-			{"kind", l.Kind, false}, {"over the water", cmWord(l.AboveWaterCM), false}, {"length", cmWord(l.SizeCM[0]), false}, {"width", cmWord(l.SizeCM[1]), false},
-			{"tilt", degWord(l.TiltDeg), false}, {"photon flux", fmt.Sprintf("%.0f µmol/s", l.PPF), false},
+			{"kind", l.Kind, false},
+			{"over the water", cmWord(l.AboveWaterCM), false},
+			{"length", cmWord(l.SizeCM[0]), false},
+			{"width", cmWord(l.SizeCM[1]), false},
+			{"tilt", degWord(l.TiltDeg), false},
+			{"photon flux", fmt.Sprintf("%.0f µmol/s", l.PPF), false},
 		}})
 	}
 	return out
@@ -174,10 +194,18 @@ func (b *Board) filterItems() []compared {
 func (c *comparison) tank() {
 	a, b := &c.a.Tank, &c.b.Tank
 	other := differ([]trait{
-		{"shape", a.Shape, false}, {"length", cmWord(a.LengthCM), false}, {"width", cmWord(a.WidthCM), false}, {"height", cmWord(a.HeightCM), false}, {"water", cmWord(a.WaterCM), false},
+		{"shape", a.Shape, false},
+		{"length", cmWord(a.LengthCM), false},
+		{"width", cmWord(a.WidthCM), false},
+		{"height", cmWord(a.HeightCM), false},
+		{"water", cmWord(a.WaterCM), false},
 		{"outline", fmt.Sprint(a.OutlineCM), true},
 	}, []trait{
-		{"shape", b.Shape, false}, {"length", cmWord(b.LengthCM), false}, {"width", cmWord(b.WidthCM), false}, {"height", cmWord(b.HeightCM), false}, {"water", cmWord(b.WaterCM), false},
+		{"shape", b.Shape, false},
+		{"length", cmWord(b.LengthCM), false},
+		{"width", cmWord(b.WidthCM), false},
+		{"height", cmWord(b.HeightCM), false},
+		{"water", cmWord(b.WaterCM), false},
 		{"outline", fmt.Sprint(b.OutlineCM), true},
 	})
 	if len(other) > 0 {

@@ -250,7 +250,11 @@ func (s *Site) paced(sp *catalog.Species, _ *Spot) *Verdict {
 }
 
 func (s *Site) lawful(sp *catalog.Species, _ *Spot) *Verdict {
-	for _, n := range s.plan.Noticed(sp.Notices) {
+	if here := s.plan.Noticed(sp.Notices); len(here) > 0 {
+		n := here[0]
+		if i := slices.IndexFunc(here, func(n catalog.Notice) bool { return n.Status == "banned" }); i >= 0 {
+			n = here[i]
+		}
 		fits, after := WithCare, "check the local list before ordering"
 		if n.Status == "banned" {
 			fits, after = Not, "the local list decides"

@@ -437,7 +437,8 @@ func pill(x, y, w, h float64) []picture.Step {
 	l, t, rr, b := x-w/2, y-h/2, x+w/2, y+h/2
 	return []picture.Step{
 		step('M', l+r, t), step('L', rr-r, t), c(rr-r+k, t, rr, t+r-k, rr, t+r), step('L', rr, b-r), c(rr, b-r+k, rr-r+k, b, rr-r, b),
-		step('L', l+r, b), c(l+r-k, b, l, b-r+k, l, b-r), step('L', l, t+r), c(l, t+r-k, l+r-k, t, l+r, t), {Cmd: 'Z'},
+		step('L', l+r, b), c(l+r-k, b, l, b-r+k, l, b-r), step('L', l, t+r), c(l, t+r-k, l+r-k, t, l+r, t),
+		{Cmd: 'Z'},
 	}
 }
 

@@ -181,8 +181,16 @@ func (s *subject) steps() []table {
 		}
 		box := func(p *Page, x, y float64) { p.rect(x-1.5, y-1.5, 3, 3, fine, "") }
 		t.rows = append(t.rows, []tcell{
-			{draw: box}, {text: fmt.Sprint(n), right: true}, {text: z.label, face: bold}, {draw: z.keySymbol()}, {text: z.Species, face: italic}, {text: fmt.Sprint(z.Pots), right: true},
-			{text: apart, right: true}, {text: fromLeft, right: true}, {text: fromFront, right: true}, {text: z.where()},
+			{draw: box},
+			{text: fmt.Sprint(n), right: true},
+			{text: z.label, face: bold},
+			{draw: z.keySymbol()},
+			{text: z.Species, face: italic},
+			{text: fmt.Sprint(z.Pots), right: true},
+			{text: apart, right: true},
+			{text: fromLeft, right: true},
+			{text: fromFront, right: true},
+			{text: z.where()},
 		})
 	}
 	return out

@@ -43,7 +43,6 @@ const (
 
 var (
 	edge    = ink{mm: strong, colour: black}
-	outline = ink{mm: middle, colour: black}
 	fine    = ink{mm: thin, colour: black}
 	measure = ink{mm: thin, colour: soft}
 	faint   = ink{mm: hair, colour: pale}

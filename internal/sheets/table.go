@@ -220,8 +220,13 @@ func (s *subject) legend() table {
 
 func (s *subject) legendRow(z *zone, label string, pots int, where string) []tcell {
 	return []tcell{
-		{text: label, face: bold}, {draw: z.keySymbol()}, {text: z.Species, face: italic}, {text: fmt.Sprint(pots), right: true},
-		{text: s.span(z.GrownHeightCM[0], z.GrownHeightCM[1]), right: true}, {text: s.span(z.GrownSpreadCM[0], z.GrownSpreadCM[1]), right: true}, {text: where},
+		{text: label, face: bold},
+		{draw: z.keySymbol()},
+		{text: z.Species, face: italic},
+		{text: fmt.Sprint(pots), right: true},
+		{text: s.span(z.GrownHeightCM[0], z.GrownHeightCM[1]), right: true},
+		{text: s.span(z.GrownSpreadCM[0], z.GrownSpreadCM[1]), right: true},
+		{text: where},
 	}
 }
 
@@ -231,8 +236,15 @@ func (s *subject) hardscape() table {
 	for i := range s.b.Hardscape {
 		h := &s.b.Hardscape[i]
 		t.rows = append(t.rows, []tcell{
-			{text: pieceLabel(i), face: bold}, {text: plain(h.ID)}, {text: h.Material}, {text: s.cm(h.AtCM[0]), right: true}, {text: s.cm(h.AtCM[1]), right: true},
-			{text: fmt.Sprintf("%.0f°", h.TurnDeg), right: true}, {text: s.cm(h.BaseCM), right: true}, {text: s.cm(h.TopCM), right: true}, {text: weight(h.MassKG), right: true},
+			{text: pieceLabel(i), face: bold},
+			{text: plain(h.ID)},
+			{text: h.Material},
+			{text: s.cm(h.AtCM[0]), right: true},
+			{text: s.cm(h.AtCM[1]), right: true},
+			{text: fmt.Sprintf("%.0f°", h.TurnDeg), right: true},
+			{text: s.cm(h.BaseCM), right: true},
+			{text: s.cm(h.TopCM), right: true},
+			{text: weight(h.MassKG), right: true},
 		})
 	}
 	return t

@@ -1,5 +1,6 @@
-// Words of the species picker, in both languages.
+// Words of the species picker and of revisions compared on the drawing, in both languages.
 export const speciesEn = {
+  compareDrawn: 'What changed since, drawn',
   speciesFind: 'Find plants',
   speciesWords: 'Name, or words such as “red stem under 30 cm without CO2”',
   speciesNarrow: 'Narrow the search',
@@ -81,6 +82,7 @@ export const speciesEn = {
 }
 
 export const speciesDe: Record<keyof typeof speciesEn, string> = {
+  compareDrawn: 'Was sich seither geändert hat, gezeichnet',
   speciesFind: 'Pflanzen suchen',
   speciesWords: 'Name, oder englische Wörter wie „red stem under 30 cm without CO2“',
   speciesNarrow: 'Suche eingrenzen',
