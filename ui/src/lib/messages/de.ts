@@ -510,6 +510,7 @@ export const de: Record<Key, string> = {
   measuredTitle: 'Gemessen und vorausgesagt',
   measuredLast: 'zuletzt {day}',
   measuredNone: 'Noch wurde nichts gemessen. Messungen eines Besuchs stehen hier neben der Vorschau.',
+  measuredGoesOn: 'Die Vorschau rechnet von jeder Messung der Härte und der Nährstoffe aus weiter; wie weit eine daneben liegt, gilt gegen das, was unmittelbar davor vorausgerechnet war.',
   testsTable: 'Messungen als Tabelle',
   testsIn: 'Messungen aus einer Tabelle nehmen (CSV oder XLSX)',
   testsRead: '{n} Messungen genommen, {m} waren schon da.',

@@ -521,6 +521,7 @@ export const en = {
   measuredTitle: 'Measured against forecast',
   measuredLast: 'last {day}',
   measuredNone: 'Nothing was measured yet. Readings of a visit stand here beside the forecast.',
+  measuredGoesOn: 'The forecast goes on from each test of hardness and nutrients; how far off one lies is reckoned against what had been forecast just before it.',
   testsTable: 'Tests as a table',
   testsIn: 'Take tests from a table (CSV or XLSX)',
   testsRead: '{n} tests taken, {m} were there before.',
