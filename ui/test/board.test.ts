@@ -171,6 +171,8 @@ describe('changes', () => {
     const b = board([stone('a', [20, 20]), tied])
     expect([...followers(b.items, new Set(['hardscape/a']))]).toEqual(['plants/t'])
     expect(edits(tied, moved(tied, { ...still(), dx: 9 }), false)).toEqual([])
+    const at = plant('t', { way: 'on', on: 'a', points: [[21, 20]] })
+    expect(edits(at, moved(at, { ...still(), dx: 9 }), false)).toEqual([{ op: 'set', list: 'plants', id: 't', field: 'at', value: [[30, 20]] }])
     expect(movable(tied)).toBe(false)
     expect(movable(stone('x', [1, 1], { locked: true }))).toBe(false)
   })
@@ -290,7 +292,7 @@ describe('tools', () => {
     expect(potsOver(square, 5)).toBe(4)
   })
   test('a plant is tied to what lies where it is clicked, or to nothing', () => {
-    expect(made('tied', [[22, 21]], kit, b, false)!.edits[0]!.value).toMatchObject({ on: 'a' })
+    expect(made('tied', [[22, 21]], kit, b, false)!.edits[0]!.value).toMatchObject({ pots: 1, on: 'a', at: [[22, 21]] })
     expect(made('tied', [[80, 40]], kit, b, false)).toBeNull()
   })
   test('a hand that slips over the glass means the glass', () => {

@@ -89,6 +89,8 @@ export function edits(was: Item, is: Item, inches: boolean): Edit[] {
     }
   } else if (was.list === 'plants' && is.list === 'plants') {
     if (was.way !== 'on' && was.way !== 'afloat' && differ(was.points.map(roundPt), is.points.map(roundPt))) set(is.way, is.points.map(roundPt))
+    // Where on its piece it is tied, if the plan says so: it goes with the piece.
+    if (was.way === 'on' && is.points.length && differ(was.points.map(roundPt), is.points.map(roundPt))) set('at', is.points.map(roundPt))
     if (was.way === 'on' && was.on !== is.on) set('on', is.on)
     if (was.pots !== is.pots) set('pots', is.pots)
     if (was.species !== is.species) set('species', is.species)
@@ -126,7 +128,7 @@ function shapeFields(a: Shape, b: Shape): [string, number, number][] {
   }
 }
 
-/** What follows a motion of the chosen: plants tied to a piece go with it, though their text stays. */
+/** What follows a motion of the chosen: plants tied to a piece go with it. */
 export function followers(items: readonly Item[], chosen: ReadonlySet<string>): Set<string> {
   const out = new Set<string>()
   for (const i of items) if (i.list === 'plants' && i.way === 'on' && chosen.has(`hardscape/${i.on}`) && !chosen.has(keyOf(i))) out.add(keyOf(i))
@@ -211,7 +213,7 @@ export function written(i: Item, id: string, by: Pt, inches: boolean, on = ''): 
     case 'plants':
       return {
         id, species: i.species, pots: i.pots,
-        ...(i.way === 'on' ? { on: on || i.on } : i.way === 'afloat' ? { afloat: true } : { [i.way]: i.points.map(p) }),
+        ...(i.way === 'on' ? { on: on || i.on, ...(i.points.length ? { at: i.points.map(p) } : {}) } : i.way === 'afloat' ? { afloat: true } : { [i.way]: i.points.map(p) }),
         ...(i.heightCM > 0 ? { height: l(i.heightCM) } : {}), ...(i.group ? { group: i.group } : {}),
       }
     case 'lamps':

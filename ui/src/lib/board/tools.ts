@@ -102,7 +102,9 @@ export function made(tool: Tool, shown: readonly Pt[], kit: Kit, b: Board, inche
       return points.length < 2 ? null : plant({ pots: potsAlong(points, kit.apartCM), along: simplified(points, 0.5, false).map(roundPt) })
     case 'tied': {
       const piece = under(b.items, p, 2, (i) => i.list === 'hardscape')[0]
-      return piece ? plant({ pots: Math.max(1, kit.pots), on: piece.id }) : null
+      if (!piece) return null
+      // One pot sits where it was pointed at; several are spread over the piece.
+      return plant(kit.pots > 1 ? { pots: kit.pots, on: piece.id } : { pots: 1, on: piece.id, at: [roundPt(p)] })
     }
     case 'afloat':
       return plant({ pots: Math.max(1, kit.pots), afloat: true })
