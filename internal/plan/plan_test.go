@@ -461,6 +461,27 @@ func TestOverlongFilesAreRefused(t *testing.T) {
 	}
 }
 
+// A plan with very many warnings is a plan, and an error among them is told.
+func TestManyWarningsAreNoError(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("littoral: 1\nname: Many\ntank: {shape: box, inside: {length: 60 cm, width: 30 cm, height: 36 cm}, water-level: 32 cm}\nwater: {tap: {alkalinity: 4 dKH, hardness: 8 dGH}}\n" +
+		"substrate: {layers: [{material: quartz gravel, depth: 5 cm}]}\nplants:\n")
+	for i := range 2 * maxProblems {
+		fmt.Fprintf(&b, "  - {id: far-%d, species: Anubias barteri, pots: 1, at: [[30, 15]]}\n", i) // a rhizome in the bed
+	}
+	p, err := Parse([]byte(b.String()), "many.yaml", nil)
+	if err != nil {
+		t.Fatalf("%d warnings refuse a plan: %v", 2*maxProblems, err)
+	}
+	if n := len(p.Warnings); n != maxProblems+1 {
+		t.Errorf("%d warnings listed, want %d and how many more there are", n, maxProblems)
+	}
+	b.WriteString("  - {id: last, species: Nothing at all, pots: 1, at: [[30, 15]]}\n")
+	if _, err := Parse([]byte(b.String()), "many.yaml", nil); err == nil || !strings.Contains(err.Error(), "Nothing at all") {
+		t.Errorf("an error after %d warnings is told as %v", 2*maxProblems, err)
+	}
+}
+
 // Whatever the bytes, reading ends with a plan or with Problems that can be printed, and never panics.
 func FuzzParse(f *testing.F) {
 	for _, pattern := range []string{"testdata/*.yaml", "testdata/broken/*.yaml"} {

@@ -98,16 +98,27 @@ func say(format string, args ...any) string {
 	return fmt.Sprintf(format, plain...)
 }
 
-// maxProblems bounds how many problems are listed. Beyond it a file is not a plan with slips but another kind of file.
+// maxProblems bounds how many errors, and how many warnings, are listed. Beyond it a file is not a plan with slips but another kind of file.
 const maxProblems = 200
 
 // reporter collects the problems of one file.
 type reporter struct {
-	file    string
-	src     []byte
-	starts  []int // byte offset of each line
-	found   Problems
-	skipped int
+	file   string
+	src    []byte
+	starts []int // byte offset of each line
+	found  Problems
+	errors tallied
+	advice tallied
+}
+
+// tallied is how many problems of a severity are listed, and how many are not.
+type tallied struct{ listed, skipped int }
+
+func (r *reporter) counted(s Severity) *tallied {
+	if s == SeverityError {
+		return &r.errors
+	}
+	return &r.advice
 }
 
 func newReporter(file string, src []byte) *reporter {
@@ -121,10 +132,12 @@ func newReporter(file string, src []byte) *reporter {
 }
 
 func (r *reporter) add(s Severity, path string, at Position, message, cure string) {
-	if r.full() {
-		r.skipped++
+	n := r.counted(s)
+	if n.listed >= maxProblems {
+		n.skipped++
 		return
 	}
+	n.listed++
 	p := Problem{File: r.file, Path: path, Line: at.Line, Column: at.Column, Message: message, Cure: cure, Severity: s}
 	if at.Line >= 1 && at.Line <= len(r.starts) {
 		p.Text, p.Caret = r.excerpt(at)
@@ -132,17 +145,12 @@ func (r *reporter) add(s Severity, path string, at Position, message, cure strin
 	r.found = append(r.found, p)
 }
 
-// full tells that no more problems will be listed, so that none need be worded with care.
-func (r *reporter) full() bool { return len(r.found) >= maxProblems }
+// full tells that no more errors will be listed, so that none need be worded with care.
+func (r *reporter) full() bool { return r.errors.listed >= maxProblems }
 
 // failed tells whether an error, not only warnings, was reported.
 func (r *reporter) failed() bool {
-	for _, p := range r.found {
-		if p.Severity == SeverityError {
-			return true
-		}
-	}
-	return r.skipped > 0
+	return r.errors.listed > 0
 }
 
 // sorted returns errors or warnings in the order of the file; problems at one place stay in the order of their finding.
@@ -163,8 +171,8 @@ func (r *reporter) sorted(s Severity) Problems {
 		}
 		return a.Column < b.Column
 	})
-	if s == SeverityError && r.skipped > 0 {
-		out = append(out, Problem{File: r.file, Severity: s, Message: fmt.Sprintf("%d more problems are not listed", r.skipped), Cure: "mend those above first"})
+	if n := r.counted(s).skipped; n > 0 {
+		out = append(out, Problem{File: r.file, Severity: s, Message: fmt.Sprintf("%d more problems are not listed", n), Cure: "mend those above first"})
 	}
 	return out
 }

@@ -85,8 +85,12 @@ func (c *checker) catalogues() {
 // take adds the problems of another file.
 func (c *checker) take(r *reporter) {
 	c.found = append(c.found, r.found...)
-	c.skipped += r.skipped
-	r.found, r.skipped = nil, 0
+	for _, s := range []Severity{SeverityError, SeverityWarning} {
+		to, from := c.counted(s), r.counted(s)
+		to.listed, to.skipped = to.listed+from.listed, to.skipped+from.skipped
+		*from = tallied{}
+	}
+	r.found = nil
 }
 
 // suggest finds the catalogue name closest to one that is not there.
