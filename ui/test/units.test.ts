@@ -1,6 +1,6 @@
 import { afterEach, describe, expect, test } from 'vitest'
 import { settings } from '../src/lib/settings.svelte'
-import { kept, lengthCM, massG, minutes, num, places, reckoned, shown, sizeCM, tempC, volumeL } from '../src/lib/units'
+import { field, fromField, kept, lengthCM, massG, minutes, num, places, reckoned, shown, sizeCM, tempC, volumeL } from '../src/lib/units'
 
 afterEach(() => {
   settings.units = null
@@ -73,5 +73,18 @@ describe('numbers of sums', () => {
     expect(reckoned({ column: '', words, value, places: n })).toEqual({ words: said, text })
     settings.units = 'metric'
     expect(reckoned({ column: '', words, value, places: n }).words).toBe(words)
+  })
+})
+
+describe('fields for typing', () => {
+  test('hold the person\'s units and keep the tank\'s', () => {
+    expect(field(588, 'L')).toBe(588)
+    expect(fromField(588, 'L')).toBe(588)
+    settings.units = 'US'
+    expect(field(588, 'L')).toBe(155.3)
+    expect(fromField(155.3, 'L')).toBeCloseTo(587.9, 1)
+    expect(field(100, 'g')).toBe(3.53)
+    expect(fromField(1, 'g')).toBeCloseTo(28.35, 2)
+    expect([field(null, 'L'), fromField(undefined, 'g')]).toEqual([null, null])
   })
 })

@@ -111,3 +111,15 @@ export function minutes(min: number): string {
   const rest = m % 60
   return rest === 0 || m >= 600 ? `${Math.round(m / 60)} h` : `${Math.floor(m / 60)} h ${rest} min`
 }
+
+/** What a field for typing holds, in the person's units: to a tenth of a gallon and a hundredth of an ounce. */
+export function field(v: number | null, unit: 'L' | 'g'): number | null {
+  if (v === null || units() !== 'US') return v
+  const fine = unit === 'L' ? 10 : 100
+  return Math.round(fine * shown(v, unit).v) / fine
+}
+
+/** What was typed into such a field, as it is kept. */
+export function fromField(v: number | null | undefined, unit: 'L' | 'g'): number | null {
+  return v === null || v === undefined ? null : kept(v, shown(0, unit).unit).v
+}
