@@ -31,7 +31,7 @@ test('a forecast of an earlier version is shown, marked, and made again', wait, 
   const heard = listen(page, server.url)
   await page.goto(server.url)
   await page.getByText(/Made by an earlier version/).waitFor()
-  assert.ok(await page.locator('.cards img').first().evaluate((i) => i.complete && i.naturalWidth > 0))
+  await page.waitForFunction(() => document.querySelector('.cards img')?.naturalWidth > 0, null, wait)
   await page.getByRole('link', { name: /Reading desk/ }).click()
   await page.locator('.older').waitFor()
   await page.getByRole('heading', { name: 'Over the years' }).waitFor() // charts are there

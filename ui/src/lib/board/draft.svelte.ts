@@ -74,9 +74,11 @@ export class Draft {
   private again = async (): Promise<void> => {
     await this.chain
     if (!this.truth || this.gone || this.line.length) return
+    const known = this.truth.revision
     try {
       const b = await server.board(this.tank)
-      if (!this.gone && this.line.length === 0 && b.revision !== this.truth.revision) {
+      // What was kept here while the answer was on its way is newer than it.
+      if (!this.gone && this.line.length === 0 && this.truth.revision === known && b.revision !== known) {
         this.take(b)
         this.told = t('boardOther')
         this.live = null
@@ -124,6 +126,7 @@ export class Draft {
   /** Sends edits in order. Answers whether they are kept; what was added is chosen when asked for. */
   send(label: string, edits: Edit[], local: Map<string, Item> = new Map(), choose: readonly string[] = []): Promise<boolean> {
     const s: Sent = { label, edits, local }
+    const chosen = this.chosen
     this.line.push(s)
     this.changes++
     this.show()
@@ -138,7 +141,8 @@ export class Draft {
           this.take(b)
           this.kept()
           this.says = label
-          if (choose.length) this.choose(choose.map((k) => k.replace(/[^/]+$/, (id) => names.get(id) ?? id)), false)
+          // Who has chosen something else meanwhile goes on with that.
+          if (choose.length && this.chosen === chosen) this.choose(choose.map((k) => k.replace(/[^/]+$/, (id) => names.get(id) ?? id)), false)
           return true
         } catch (e) {
           if (e instanceof Refused && (e.status === 412 || e.status === 409) && first) {
