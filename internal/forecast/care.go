@@ -42,18 +42,22 @@ const (
 func (r *run) arrivals(day int) {
 	for i := range r.p.Livestock {
 		s := &r.p.Livestock[i]
+		comes, goes := day == int(s.From), s.Until > 0 && day == int(s.Until)
+		if !comes && !goes {
+			continue
+		}
 		animal, ok := r.p.Cat.Animal(s.Species)
 		if !ok || s.Count <= 0 {
 			continue
 		}
 		g := group{stock: s, animal: animal, count: s.Count}
-		if day == int(s.From) {
+		if comes {
 			r.groups = append(r.groups, g)
 			r.animals = r.animals.plus(g.body())
 			r.ledger.came("animals", g.body())
 			r.event(Event{Day: day, Hour: usualHour, Kind: "stock", ID: s.ID, Text: fmt.Sprintf("%d %s are added.", s.Count, s.Species), Amount: float64(s.Count), Unit: "animals"})
 		}
-		if s.Until > 0 && day == int(s.Until) {
+		if goes {
 			kept := r.groups[:0]
 			for _, have := range r.groups {
 				if have.stock != s {
