@@ -36,6 +36,7 @@ export class Draft {
   private channel: BroadcastChannel | null = null
   private timer: ReturnType<typeof setInterval> | undefined
   private gone = false
+  private away = false // the problem is that nobody answered
 
   constructor(
     readonly tank: string,
@@ -165,8 +166,10 @@ export class Draft {
     this.show()
   }
   private kept(): void {
-    this.problem = ''
-    this.problems = []
+    if (this.away) {
+      this.away = false
+      this.problem = ''
+    }
     if (this.truth) this.channel?.postMessage(this.truth.revision)
   }
   private queue(work: () => Promise<boolean>): Promise<boolean> {
@@ -176,6 +179,7 @@ export class Draft {
       try {
         return await work()
       } catch (e) {
+        this.away = e instanceof Unreachable
         if (e instanceof Unreachable) this.problem = t('boardAway', { e: e.message })
         else this.fail(e)
         return false
