@@ -40,7 +40,11 @@ type drawn struct {
 	draft   *draft.Draft
 	text    *draft.Text // nil where the text cannot be edited in place
 	once    sync.Once   // lays the board out
-	board   draft.Board
+	board   draft.Board // without notes
+
+	noting  sync.Mutex
+	noted   []draft.BoardNote
+	settled bool
 
 	untouchable error // why it cannot
 
@@ -91,13 +95,20 @@ func (b *boards) put(d *drawn) {
 	}
 }
 
-// latest tells whether nothing of the tank was built after d.
+// drop forgets what waits for no light of its own, so that going back to it builds it anew.
+func (b *boards) drop(of *lighting) {
+	b.lock.Lock()
+	defer b.lock.Unlock()
+	b.order = slices.DeleteFunc(b.order, func(d *drawn) bool { return d.lighting == of })
+}
+
+// latest tells whether nothing of the tank with another light was built after d.
 func (b *boards) latest(d *drawn) bool {
 	b.lock.Lock()
 	defer b.lock.Unlock()
 	for i := len(b.order) - 1; i >= 0; i-- {
 		if b.order[i].tank == d.tank {
-			return b.order[i] == d
+			return b.order[i].lighting == d.lighting
 		}
 	}
 	return true
@@ -130,11 +141,27 @@ func (s *Shelf) shown(ctx context.Context, r *store.Revision, d *drawn) (*Board,
 	if err != nil {
 		return nil, err
 	}
-	d.once.Do(func() {
-		d.board = d.draft.Board()
-		d.board.Notes = d.draft.Look(nil, d.lit(d.older == nil))
-	})
-	return &Board{Version: d.version, Revision: r.Number, Text: r.Plan, Warnings: d.draft.Plan.Warnings, Undo: undo.Label, Redo: redo.Label, Drawn: d.board}, nil
+	d.once.Do(func() { d.board = d.draft.Board() })
+	board := d.board
+	board.Notes = d.notes()
+	return &Board{Version: d.version, Revision: r.Number, Text: r.Plan, Warnings: d.draft.Plan.Warnings, Undo: undo.Label, Redo: redo.Label, Drawn: board}, nil
+}
+
+// notes are what the engine says of the whole plan. They are kept once its own light is known.
+func (d *drawn) notes() []draft.BoardNote {
+	d.noting.Lock()
+	defer d.noting.Unlock()
+	if d.settled {
+		return d.noted
+	}
+	lit := d.lit(d.older == nil)
+	select {
+	case <-d.lighting.done:
+		lit, d.settled = d.lighting.lit, true
+	default:
+	}
+	d.noted = d.draft.Look(nil, lit)
+	return d.noted
 }
 
 // drawn builds a revision of the plan, unless that is in memory.
@@ -194,9 +221,12 @@ func (s *Shelf) build(r *store.Revision, files []store.File, ways Ways, before *
 		defer close(d.lighting.done)
 		s.boards.lamp.Lock()
 		defer s.boards.lamp.Unlock()
-		if d.lighting.lit = d.older; before == nil || s.boards.latest(d) {
-			d.lighting.lit = d.draft.Light()
+		if before != nil && !s.boards.latest(d) {
+			d.lighting.lit = d.older
+			s.boards.drop(d.lighting)
+			return
 		}
+		d.lighting.lit = d.draft.Light()
 	}()
 	return d, nil
 }

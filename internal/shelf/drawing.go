@@ -28,6 +28,14 @@ func (s *Shelf) revisionDrawn(ctx context.Context, tank string, number int) (*dr
 	return d.draft, revisionWords(&r), nil
 }
 
+// printed is revisionDrawn for paper that names the revision: what is drawn from now on is another.
+func (s *Shelf) printed(ctx context.Context, tank string, number int) (*draft.Draft, string, error) {
+	if err := s.Store.Seal(ctx, tank); err != nil {
+		return nil, "", err
+	}
+	return s.revisionDrawn(ctx, tank, number)
+}
+
 func revisionWords(r *store.Revision) string {
 	words := fmt.Sprintf("revision %d", r.Number)
 	if r.Name != "" {
@@ -38,7 +46,7 @@ func revisionWords(r *store.Revision) string {
 
 // Sheets draws a revision of the plan on paper; 0 is the one in force. Wishes that cannot be met are Unfit.
 func (s *Shelf) Sheets(ctx context.Context, tank string, number int, o sheets.Options) ([]*sheets.Page, error) {
-	d, words, err := s.revisionDrawn(ctx, tank, number)
+	d, words, err := s.printed(ctx, tank, number)
 	if err != nil {
 		return nil, err
 	}
@@ -49,7 +57,7 @@ func (s *Shelf) Sheets(ctx context.Context, tank string, number int, o sheets.Op
 
 // PlantingMap draws the map for the crew.
 func (s *Shelf) PlantingMap(ctx context.Context, tank string, number int, o sheets.MapOptions) ([]*sheets.Page, error) {
-	d, words, err := s.revisionDrawn(ctx, tank, number)
+	d, words, err := s.printed(ctx, tank, number)
 	if err != nil {
 		return nil, err
 	}

@@ -37,7 +37,7 @@ func (s *Shelf) Overtaken(ctx context.Context) ([]Ask, error) {
 		if f.Engine == s.Engine && !passed {
 			continue
 		}
-		a, err := s.Asking(ctx, t.ID, 0, f.Days, false)
+		a, err := s.asking(ctx, t.ID, 0, f.Days, false)
 		if errors.Is(err, store.ErrNotFound) { // taken from the shelf meanwhile
 			continue
 		}

@@ -39,11 +39,16 @@ type Ask struct {
 // Asking reads what is needed to ask for a forecast of a tank now; revision 0 is the plan in force, days 0 three years. With asPlanned the
 // journal is left out.
 func (s *Shelf) Asking(ctx context.Context, tank string, revision, days int, asPlanned bool) (Ask, error) {
-	t, err := s.Store.Tank(ctx, tank)
-	if err != nil {
+	if err := s.Store.Seal(ctx, tank); err != nil { // what is forecast stays as it is
 		return Ask{}, err
 	}
-	if err := s.Store.Seal(ctx, tank); err != nil { // what is forecast stays as it is
+	return s.asking(ctx, tank, revision, days, asPlanned)
+}
+
+// asking is Asking that leaves a revision open that is being drawn.
+func (s *Shelf) asking(ctx context.Context, tank string, revision, days int, asPlanned bool) (Ask, error) {
+	t, err := s.Store.Tank(ctx, tank)
+	if err != nil {
 		return Ask{}, err
 	}
 	a := Ask{Tank: tank, Revision: revision, Days: days, Seed: 1, Asked: s.Now()}

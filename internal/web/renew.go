@@ -68,6 +68,9 @@ func (s *Server) renewOne(ctx context.Context) error {
 		}
 		r.tried[key] = true
 		r.key = key
+		if err := s.store.Seal(ctx, asks[i].Tank); err != nil { // what is forecast stays as it is
+			return err
+		}
 		r.job, err = s.queue.Add(ctx, workForecast, key, asks[i].Tank, asks[i])
 		return err
 	}

@@ -50,7 +50,7 @@ type WhereIn struct {
 }
 
 func (w WhereIn) at() *[2]float64 {
-	if w.AtX < 0 || w.AtY < 0 {
+	if !(w.AtX >= 0 && w.AtY >= 0) { // not a number is nowhere
 		return nil
 	}
 	return &[2]float64{w.AtX, w.AtY}

@@ -174,23 +174,30 @@ func says(t reflect.Type) bool {
 	if known, ok := saying.Load(t); ok {
 		return known.(bool) //nolint:forcetypeassert // only bools are put in
 	}
-	saying.Store(t, false) // a type that holds itself
-	yes := false
+	yes := searched(t, map[reflect.Type]bool{})
+	saying.Store(t, yes)
+	return yes
+}
+
+// searched looks for sentences in a type, and not again in one that holds itself.
+func searched(t reflect.Type, seen map[reflect.Type]bool) bool {
+	if seen[t] {
+		return false
+	}
+	seen[t] = true
 	switch t.Kind() {
 	case reflect.Pointer, reflect.Slice:
-		yes = says(t.Elem())
+		return searched(t.Elem(), seen)
 	case reflect.Interface:
-		yes = true
+		return true
 	case reflect.Struct:
 		for i := range t.NumField() {
 			f := t.Field(i)
-			if _, tagged := f.Tag.Lookup("say"); f.IsExported() && (tagged || says(f.Type)) {
-				yes = true
-				break
+			if _, tagged := f.Tag.Lookup("say"); f.IsExported() && (tagged || searched(f.Type, seen)) {
+				return true
 			}
 		}
 	default:
 	}
-	saying.Store(t, yes)
-	return yes
+	return false
 }
