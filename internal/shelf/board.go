@@ -331,9 +331,12 @@ func (s *Shelf) step(ctx context.Context, tank, on, author string, back bool) (*
 			return "", nil, store.Step{}, err
 		}
 		turn := redo
-		p := draft.Patch{At: redo.At, Old: redo.Old, New: redo.New}
 		if back {
-			turn, p = undo, draft.Patch{At: undo.At, Old: undo.New, New: undo.Old}
+			turn = undo
+		}
+		p := draft.Patch{At: turn.At, Old: turn.Old, New: turn.New}
+		if back {
+			p = p.Inverse()
 		}
 		if turn.Number == 0 {
 			return r.Plan, nil, store.Step{}, nil
